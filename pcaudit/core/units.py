@@ -1,0 +1,216 @@
+"""Quantities: reading them from text, and writing them for people.
+
+Every kind of quantity has one base unit in which readings are stored, and the units
+people write. Memory is counted as the trade counts it (JEDEC JESD100B.01: 1 GB = 2^30
+bytes); storage and links as the SI does (1 GB = 10^9); ``GiB`` is 2^30 everywhere
+(IEC 80000-13).
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Final, NamedTuple
+
+NEVER: Final = "never"
+"""The duration that is longer than any other."""
+
+
+class UnitError(ValueError):
+    """Text that is not a quantity of the kind asked for; the message says why."""
+
+    def __init__(self, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.hint = hint
+
+
+class Kind(NamedTuple):
+    """A kind of quantity.
+
+    Attributes:
+        name: What it is called in messages.
+        base: The unit readings are stored in.
+        units: Each accepted unit and how many base units it is.
+        shown: Units to print in, largest first.
+        example: A good example, for hints.
+        also: A second ladder of units, printed in brackets where it differs.
+    """
+
+    name: str
+    base: str
+    units: dict[str, Fraction]
+    shown: tuple[str, ...]
+    example: str
+    also: tuple[str, ...] = ()
+
+
+def _powers(step: int, names: str, suffix: str) -> dict[str, Fraction]:
+    return {f"{p}{suffix}": Fraction(step) ** (i + 1) for i, p in enumerate(names.split())}
+
+
+_BINARY = _powers(1024, "Ki Mi Gi Ti Pi", "B")  # IEC 80000-13
+_SI_BYTES = {"kB": Fraction(1000), **_powers(1000, "K M G T P", "B")}
+_JEDEC_BYTES = {"kB": Fraction(1024), **_powers(1024, "K M G T P", "B")}  # JESD100B.01
+_ONE = Fraction(1)
+
+MEMORY: Final = Kind(
+    "a memory size",
+    "bytes",
+    {"B": _ONE, "bytes": _ONE, **_BINARY, **_JEDEC_BYTES},
+    ("TB", "GB", "MB", "KB", "B"),
+    '"16 GB"',
+)
+STORAGE: Final = Kind(
+    "a storage size",
+    "bytes",
+    {"B": _ONE, "bytes": _ONE, **_BINARY, **_SI_BYTES},
+    ("TB", "GB", "MB", "kB", "B"),
+    '"500 GB"',
+    ("TiB", "GiB", "MiB", "KiB", "B"),
+)
+FREQUENCY: Final = Kind(
+    "a frequency",
+    "Hz",
+    {"Hz": _ONE, "kHz": Fraction(10**3), "MHz": Fraction(10**6), "GHz": Fraction(10**9)},
+    ("GHz", "MHz", "kHz", "Hz"),
+    '"2.4 GHz"',
+)
+TRANSFER: Final = Kind(
+    "a transfer rate",
+    "MT/s",
+    {"MT/s": _ONE, "GT/s": Fraction(1000)},
+    ("MT/s",),
+    '"3200 MT/s"',
+)
+LINK: Final = Kind(
+    "a link speed",
+    "bit/s",
+    {
+        f"{prefix}{unit}": Fraction(factor)
+        for prefix, factor in (("", 1), ("k", 10**3), ("M", 10**6), ("G", 10**9), ("T", 10**12))
+        for unit in ("bit/s", "b/s", "bps")
+    },
+    ("Tbit/s", "Gbit/s", "Mbit/s", "kbit/s", "bit/s"),
+    '"1 Gbit/s"',
+)
+DURATION: Final = Kind(
+    "a duration",
+    "s",
+    {
+        **dict.fromkeys(("s", "second", "seconds"), _ONE),
+        **dict.fromkeys(("min", "minute", "minutes"), Fraction(60)),
+        **dict.fromkeys(("h", "hour", "hours"), Fraction(3600)),
+        **dict.fromkeys(("d", "day", "days"), Fraction(86400)),
+        **dict.fromkeys(("week", "weeks"), Fraction(7 * 86400)),
+    },
+    ("d", "h", "min", "s"),
+    '"30 min" or "never"',
+)
+LENGTH: Final = Kind(
+    "a length",
+    "mm",
+    {"mm": _ONE, "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(254, 10)},
+    ("m", "cm", "mm"),
+    '"300 mm"',
+)
+DIAGONAL: Final = Kind(
+    "a screen diagonal",
+    "in",
+    {"in": _ONE, "inch": _ONE, "mm": Fraction(10, 254), "cm": Fraction(100, 254)},
+    ("in",),
+    '"24 in"',
+)
+PERCENT: Final = Kind("a percentage", "%", {"%": _ONE, "percent": _ONE}, ("%",), '"100 %"')
+
+_TEXT = re.compile(r"\s*([0-9]{1,18}(?:\.[0-9]{1,12})?)\s*(\S.{0,30})?\s*", re.ASCII)
+
+
+def _wrong_unit(kind: Kind, unit: str) -> UnitError:
+    known = ", ".join(dict.fromkeys((*kind.shown, *kind.also)))
+    folded = {u.casefold(): u for u in kind.units}
+    if unit.casefold() in folded:
+        right = folded[unit.casefold()]
+        return UnitError(f"{unit!r} is not a unit of {kind.name}", f"did you mean {right!r}?")
+    return UnitError(f"{unit!r} is not a unit of {kind.name}", f"units: {known}")
+
+
+def parse(text: str, kind: Kind) -> int | float | str:
+    """Read a quantity.
+
+    Args:
+        text: A number, a space or none, and a unit: ``"16 GB"``. For durations also ``never``.
+        kind: What kind of quantity it must be.
+
+    Returns:
+        The amount in the kind's base unit: an int where it is whole, else the nearest float;
+        ``"never"`` for the duration of that name.
+
+    Raises:
+        UnitError: No number, no unit, a unit of another kind, a negative amount or a duration of
+            nothing.
+    """
+    if kind is DURATION and text.strip().casefold() == NEVER:
+        return NEVER
+    match = _TEXT.fullmatch(text)
+    if not match:
+        stripped = text.strip()
+        if stripped.startswith("-"):
+            raise UnitError("quantities are not negative", f"write {kind.name} such as {kind.example}")
+        if re.fullmatch(r"[0-9]+,[0-9]+.*", stripped):
+            raise UnitError(
+                f"{text!r} has a comma", "use a point for decimals and no separator for thousands"
+            )
+        raise UnitError(f"{text!r} is not {kind.name}", f"write {kind.example}")
+    number, unit = Fraction(match[1]), (match[2] or "").strip()
+    if not unit:
+        raise UnitError(f"{text!r} has no unit", f"write {kind.name} such as {kind.example}")
+    if unit not in kind.units:
+        raise _wrong_unit(kind, unit)
+    if kind is DURATION and number == 0:
+        raise UnitError("a duration of 0 is ambiguous", 'write "never" where the thing must not happen')
+    amount = number * kind.units[unit]
+    return int(amount) if amount.denominator == 1 else float(amount)
+
+
+def _scaled(value: int | float, ladder: tuple[str, ...], units: dict[str, Fraction], digits: int) -> str:
+    for unit in ladder:
+        factor = units[unit]
+        if value >= factor or unit == ladder[-1]:
+            amount = Fraction(value) / factor
+            text = f"{float(amount):.{digits}f}"
+            if "." in text:
+                text = text.rstrip("0").rstrip(".")
+            return f"{text} {unit}"
+    raise AssertionError("a kind prints in at least one unit")
+
+
+def show(value: int | float | str, kind: Kind, digits: int = 1) -> str:
+    """Write a quantity for a person, in the unit that suits its size.
+
+    Args:
+        value: Amount in the kind's base unit, or ``"never"``.
+        kind: Its kind.
+        digits: Decimals at most.
+
+    Returns:
+        For example ``"16 GB"``, ``"256 GB (238.4 GiB)"``, ``"30 min"``.
+    """
+    if isinstance(value, str):
+        return value
+    text = _scaled(value, kind.shown, kind.units, digits)
+    if not kind.also:
+        return text
+    other = _scaled(value, kind.also, kind.units, digits)
+    return text if other == text else f"{text} ({other})"
+
+
+def show_apart(value: int | float | str, other: int | float | str, kind: Kind) -> str:
+    """Write ``value`` with as many decimals as it takes not to look like ``other``.
+
+    A PC with 15.96 GB must not read "16 GB found, 16 GB required, unmet".
+    """
+    for digits in range(1, 7):
+        text = show(value, kind, digits)
+        if value == other or text != show(other, kind, digits):
+            return text
+    return f"{value} {kind.base}"
