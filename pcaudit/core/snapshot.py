@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from enum import Enum
 from typing import Any, Final, NamedTuple
@@ -82,7 +83,7 @@ class Snapshot(NamedTuple):
         return unknown(f"not read by {self.tool_version or 'the tool that took it'}: probe again")
 
 
-def _number_problem(value: Any, spec: Property) -> str:
+def _range_problem(value: Any, spec: Property) -> str:
     low, high = spec.low, spec.high
     if (low is not None and value < low) or (high is not None and value > high):
         return f"{value} is outside what is possible"
@@ -105,39 +106,64 @@ def _date_problem(value: str) -> str:
     return ""
 
 
+def _text_problem(value: Any, spec: Property) -> str:
+    if not isinstance(value, str):
+        return f"a text was expected, not {type(value).__name__}"
+    if not value.strip():
+        return "the text is empty"
+    if spec.words and value not in spec.words:
+        return f"{value[:60]!r} is none of: {', '.join(spec.words)}"
+    return _date_problem(value) if spec.type is Type.DATE else ""
+
+
+def _boolean_problem(value: Any, _spec: Property) -> str:
+    return "" if isinstance(value, bool) else f"true or false was expected, not {value!r:.60}"
+
+
+def _integer_problem(value: Any, spec: Property) -> str:
+    return (
+        _range_problem(value, spec) if _is_int(value) else f"a whole number was expected, not {value!r:.60}"
+    )
+
+
+def _amount_problem(value: Any, spec: Property) -> str:
+    if spec.type is Type.DURATION and value == NEVER:
+        return ""
+    return _range_problem(value, spec) if _is_number(value) else f"a number was expected, not {value!r:.60}"
+
+
+def _set_problem(value: Any, _spec: Property) -> str:
+    good = isinstance(value, list) and all(isinstance(v, str) for v in value)
+    return "" if good else "a list of texts was expected"
+
+
+def _list_problem(value: Any, _spec: Property) -> str:
+    good = isinstance(value, list) and all(isinstance(v, dict) for v in value)
+    return "" if good else "a list of tables was expected"
+
+
+_PROBLEMS: Final[dict[Type, Callable[[Any, Property], str]]] = {
+    Type.TEXT: _text_problem,
+    Type.WORD: _text_problem,
+    Type.LEVEL: _text_problem,
+    Type.VERSION: _text_problem,
+    Type.DATE: _text_problem,
+    Type.BOOLEAN: _boolean_problem,
+    Type.INTEGER: _integer_problem,
+    Type.NUMBER: _amount_problem,
+    Type.QUANTITY: _amount_problem,
+    Type.DURATION: _amount_problem,
+    Type.SET: _set_problem,
+    Type.LIST: _list_problem,
+}
+
+
 def value_problem(value: Any, spec: Property) -> str:
     """Say what is wrong with a value from outside, or return an empty text.
 
     A value that is wrong makes its own reading unknown, never the snapshot unreadable.
     """
-    kind = spec.type
-    if kind in (Type.TEXT, Type.VERSION, Type.WORD, Type.LEVEL, Type.DATE):
-        if not isinstance(value, str):
-            return f"a text was expected, not {type(value).__name__}"
-        if not value.strip():
-            return "the text is empty"
-        if kind in (Type.WORD, Type.LEVEL) and value not in spec.words:
-            return f"{value[:60]!r} is none of: {', '.join(spec.words)}"
-        return _date_problem(value) if kind is Type.DATE else ""
-    if kind is Type.BOOLEAN:
-        return "" if isinstance(value, bool) else f"true or false was expected, not {value!r:.60}"
-    if kind is Type.INTEGER:
-        if not _is_int(value):
-            return f"a whole number was expected, not {value!r:.60}"
-        return _number_problem(value, spec)
-    if kind is Type.DURATION and value == NEVER:
-        return ""
-    if kind in (Type.NUMBER, Type.QUANTITY, Type.DURATION):
-        if not _is_number(value):
-            return f"a number was expected, not {value!r:.60}"
-        return _number_problem(value, spec)
-    if kind is Type.SET:
-        if not isinstance(value, list) or not all(isinstance(v, str) for v in value):
-            return "a list of texts was expected"
-        return ""
-    if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
-        return "a list of tables was expected"
-    return ""
+    return _PROBLEMS[spec.type](value, spec)
 
 
 def _clean_items(items: list[dict[str, Any]], record: Reading) -> list[dict[str, Any]]:
@@ -153,7 +179,7 @@ def _clean_items(items: list[dict[str, Any]], record: Reading) -> list[dict[str,
     return clean
 
 
-def _observation(name: str, raw: Any, record: Reading) -> Observation:
+def _observation(raw: Any, record: Reading) -> Observation:
     if not isinstance(raw, dict):
         return unknown("the snapshot does not hold a table here")
     source = raw.get("source") if isinstance(raw.get("source"), str) else ""
@@ -199,7 +225,7 @@ def from_mapping(raw: Any, file: str = "snapshot") -> Snapshot:
             f"{file}: not a snapshot ({what:.80})", next_step="make one with: pcaudit probe --output FILE"
         )
     form = raw.get("format")
-    if not _is_int(form) or form < 1:
+    if not isinstance(form, int) or isinstance(form, bool) or form < 1:
         raise UsageError(f"{file}: the snapshot's format is not a number from 1 up")
     if form > FORMAT:
         raise UsageError(
@@ -217,7 +243,7 @@ def from_mapping(raw: Any, file: str = "snapshot") -> Snapshot:
     observed = {}
     for name, record in CATALOGUE.items():
         if name in readings and not record.derived:
-            observed[name] = _observation(name, readings[name], record)
+            observed[name] = _observation(readings[name], record)
     return Snapshot(taken_at, version if isinstance(version, str) else "", observed)
 
 

@@ -1,0 +1,1 @@
+"""Data files with their source and date beside them."""

@@ -1,0 +1,1 @@
+"""The only rooms that ask the operating system."""

@@ -1,0 +1,1 @@
+"""Pure decoders of what firmware and kernels hand out."""
