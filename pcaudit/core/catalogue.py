@@ -72,7 +72,8 @@ class Reading(NamedTuple):
         adds: Amounts asked by several products add up.
         exclusive: One item of the list serves one table only.
         items: Keys of the list's items.
-        needs: Readings that the same table must pin down, or the value means nothing.
+        needs: Readings that the same table must pin down to one value, or this one means nothing.
+        needs_on: More of these, by the value of ``os.type``.
         abbreviated: The value may leave out its last parts ("12" for "12.5").
         lookup: Item keys that name what was asked; an item not in the list was not asked.
         owner: Who usually can mend it.
@@ -91,6 +92,7 @@ class Reading(NamedTuple):
     exclusive: bool = False
     items: dict[str, Property] = {}
     needs: tuple[str, ...] = ()
+    needs_on: dict[str, tuple[str, ...]] = {}
     abbreviated: bool = False
     lookup: tuple[str, ...] = ()
     owner: str = "IT"
@@ -317,7 +319,8 @@ _READINGS: Final = (
         _version("Version"),
         "Version of the operating system; four parts on Windows.",
         linux="os-release VERSION_ID",
-        needs=("os.type", "os.product"),
+        needs=("os.type",),
+        needs_on={"linux": ("os.product",)},
         abbreviated=True,
     ),
     Reading(

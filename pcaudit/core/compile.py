@@ -1,0 +1,405 @@
+"""Compiling profiles: from what a person wrote to conditions that can be judged.
+
+One pass over the parsed document gathers every mistake of meaning.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import Any, Final
+
+from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
+from pcaudit.core.compile_requirement import WORDS, WORDS_NOT_YET, Path, RequirementReader
+from pcaudit.core.conditions import Requirement
+from pcaudit.core.profile import (
+    Alternative,
+    AnyOf,
+    Condition,
+    Items,
+    Meta,
+    Profile,
+    Scalar,
+    WantedArrangement,
+)
+from pcaudit.core.texts import did_you_mean
+from pcaudit.errors import Mistake, MistakesError, Place
+
+FORMAT: Final = 1
+"""Newest profile format this version reads."""
+
+OWNERS: Final = ("lab", "IT", "purchasing", "facilities", "installer")
+KINDS: Final = (
+    "licence",
+    "certificate",
+    "authorisation code",
+    "medium",
+    "order paper",
+    "credential",
+    "support contract",
+    "person",
+    "place",
+    "supply",
+    "agreement",
+)
+NEEDED: Final = ("before the day", "on the day")
+
+_HEAD: Final = {"format", "title", "issued", "publisher", "contact", "note", "arrangements"}
+_NOT_YET: Final = {"parameters", "options", "based_on"}
+LIST_WORDS: Final = frozenset({"id", "count", "own", "advised", *WORDS, *WORDS_NOT_YET})
+"""A list table's own words; they share the table with the items' keys, so none may be both."""
+
+_ARRANGEMENT_KEYS: Final = ("id", "kind", "title", "because", "remedy", "owner", "needed", "lead_time")
+_ID = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.IGNORECASE | re.ASCII)
+_LEAD_TIME = re.compile(r"([0-9]{1,4}) ((?:working )?days?|weeks?|months?)", re.ASCII)
+
+
+class _Reader(RequirementReader):
+    """Reads one document and gathers its mistakes."""
+
+    # -- groups
+
+    def group(self, group: str, table: Any, path: Path) -> list[Condition]:
+        """The conditions of one section."""
+        if not isinstance(table, Mapping):
+            self.wrong(path, f"`{group}` is a section", f"write [{group}]")
+            return []
+        conditions: list[Condition] = []
+        for key, raw in table.items():
+            if key == "any_of":
+                found = self.any_of(group, raw, (*path, key))
+                conditions += [found] if found else []
+            else:
+                conditions += self.reading(group, key, raw, table, path)
+        return conditions
+
+    def reading(
+        self, group: str, key: str, raw: Any, table: Mapping[str, Any], path: Path, in_any_of: bool = False
+    ) -> list[Scalar | Items]:
+        """The conditions on one reading of a table."""
+        record = CATALOGUE.get(f"{group}.{key}")
+        here = (*path, key)
+        if record is None:
+            self._unknown_reading(group, key, here)
+            return []
+        if record.value.type is Type.LIST:
+            return self.lists(record, raw, here, in_any_of)
+        before = len(self.mistakes)
+        requirement = self.requirement(record.name, raw, record.value, here, record)
+        guards = self._guards(record, table, path)
+        meta = self.meta(raw if isinstance(raw, Mapping) else {}, here)
+        if requirement is None or len(self.mistakes) > before:
+            return []
+        digest = fingerprint(record.name, raw if isinstance(raw, Mapping) else {"": raw})
+        return [Scalar(record.name, record, requirement, guards, meta, digest)]
+
+    def _unknown_reading(self, group: str, key: str, path: Path) -> None:
+        if key in WORDS_NOT_YET:
+            self.wrong(path, f"`{key}` is not in this version of the profile language")
+            return
+        known = [r.name.partition(".")[2] for r in CATALOGUE.values() if r.group == group]
+        self.wrong(path, f"no reading `{group}.{key}`", did_you_mean(key, [*known, "any_of"]))
+
+    def _guards(self, record: Reading, table: Mapping[str, Any], path: Path) -> tuple[Requirement, ...]:
+        guards = []
+        needs = list(record.needs)
+        for name in needs:
+            group, _, key = name.partition(".")
+            here = (*path, record.name.partition(".")[2])
+            raw = table.get(key)
+            pinned = raw if not isinstance(raw, Mapping) else raw.get("equal", raw.get("one_of"))
+            if isinstance(pinned, list) and len(pinned) == 1:
+                pinned = pinned[0]
+            if pinned is None or isinstance(pinned, list | Mapping) or not isinstance(pinned, str):
+                self.wrong(
+                    here,
+                    f"`{record.name}` means nothing unless the same table sets `{key}` to one value",
+                    f'add {key} = "..." beside it',
+                )
+                continue
+            if name == "os.type":
+                needs += record.needs_on.get(pinned.lower(), ())
+            spec = CATALOGUE[f"{group}.{key}"].value
+            probe = _Reader(self._place)
+            guard = probe.requirement(name, pinned, spec, path, CATALOGUE[name])
+            guards += [guard] if guard else []
+        return tuple(guards)
+
+    # -- alternatives
+
+    def any_of(self, group: str, raw: Any, path: Path) -> AnyOf | None:
+        """The alternatives of one section."""
+        if not isinstance(raw, list) or not raw or not all(isinstance(one, Mapping) for one in raw):
+            self.wrong(path, "`any_of` is a list of tables", f"write [[{group}.any_of]] for each alternative")
+            return None
+        before = len(self.mistakes)
+        alternatives = []
+        for index, table in enumerate(raw):
+            here = (*path, index)
+            meta = self.meta(table, here)
+            if meta.advised:
+                self.wrong(
+                    (*here, "advised"), "one alternative cannot be advised", "say it of a condition in it"
+                )
+            conditions: list[Scalar | Items] = []
+            for key, value in table.items():
+                if key not in WORDS and key != "advised":
+                    conditions += self.reading(group, key, value, table, here, in_any_of=True)
+            if not conditions and len(self.mistakes) == before:
+                self.wrong(here, "an alternative that asks nothing")
+            alternatives.append(Alternative(tuple(conditions), meta))
+        if len(self.mistakes) > before:
+            return None
+        name = f"{group}.any_of"
+        return AnyOf(
+            name, group, tuple(alternatives), self._any_of_meta(alternatives), fingerprint(name, raw)
+        )
+
+    @staticmethod
+    def _any_of_meta(alternatives: list[Alternative]) -> Meta:
+        """The first words said in any alternative speak for all of them."""
+        metas = [alternative.meta for alternative in alternatives]
+        because, remedy, owner = (
+            next((text for meta in metas if (text := getattr(meta, word))), "") for word in WORDS[1:]
+        )
+        return Meta("", because, remedy, owner, False, metas[0].line)
+
+    # -- lists
+
+    def lists(self, record: Reading, raw: Any, path: Path, in_any_of: bool) -> list[Scalar | Items]:
+        """The tables of one list of items."""
+        if not isinstance(raw, list) or not all(isinstance(one, Mapping) for one in raw):
+            self.wrong(path, f"`{record.name}` is a list of items", f"write [[{record.name}]] with an id")
+            return []
+        if not raw:
+            self.wrong(path, "an empty list", "say what an item must be, or leave it out")
+        found: list[Scalar | Items] = []
+        seen: dict[str, int] = {}
+        for index, table in enumerate(raw):
+            here = (*path, index)
+            one = self.items(record, table, here, in_any_of)
+            name = table.get("id")
+            if isinstance(name, str):
+                if name in seen:
+                    hint = f"the first is in line {seen[name]}"
+                    self.wrong((*here, "id"), f"the id `{name}` is used twice in {record.name}", hint)
+                seen.setdefault(name, self.line((*here, "id")))
+            found += [one] if one else []
+        return found
+
+    def items(self, record: Reading, table: Mapping[str, Any], path: Path, in_any_of: bool) -> Items | None:
+        """One table on the items of a list."""
+        before = len(self.mistakes)
+        name = self._id(table, path)
+        keys = []
+        for key, raw in table.items():
+            if key in WORDS_NOT_YET:
+                self.wrong((*path, key), f"`{key}` is not in this version of the profile language")
+            elif key in LIST_WORDS:
+                continue
+            elif key in record.items:
+                one = self.requirement(key, raw, record.items[key], (*path, key))
+                keys += [one] if one else []
+            else:
+                known = (*record.items, *(LIST_WORDS - WORDS_NOT_YET))
+                self.wrong((*path, key), f"no `{key}` in {record.name}", did_you_mean(key, sorted(known)))
+        low, high, better_low, better_high = self._count(table.get("count", {"minimum": 1}), path)
+        own = table.get("own", True)
+        if not isinstance(own, bool):
+            self.wrong((*path, "own"), "`own` is true or false")
+        for key in record.lookup:
+            if key not in table:
+                self.wrong(path, f"{record.name} needs `{key}`", "it names what is to be asked")
+        meta = self.meta(table, path)
+        if len(self.mistakes) > before:
+            return None
+        claims = record.exclusive and own and low is not None and not in_any_of
+        digest = fingerprint(f"{record.name}[{name}]", table)
+        if meta.advised:
+            keys = [key._replace(required=(), advised=key.required + key.advised) for key in keys]
+            better_low, better_high, low, high = low if better_low is None else better_low, high, None, None
+        return Items(
+            f"{record.name}[{name}]",
+            record,
+            tuple(keys),
+            low,
+            high,
+            better_low,
+            better_high,
+            claims,
+            meta,
+            digest,
+        )
+
+    def _id(self, table: Mapping[str, Any], path: Path) -> str:
+        name = table.get("id")
+        if not isinstance(name, str) or not _ID.fullmatch(name):
+            here = (*path, "id") if "id" in table else path
+            self.wrong(
+                here,
+                "every table of a list has an `id`" if name is None else f"{name!r:.60} cannot be an id",
+                'letters, digits, - _ and . such as id = "instrument-port"',
+            )
+            return ""
+        return name
+
+    def _count(self, raw: Any, path: Path) -> tuple[int | None, int | None, int | None, int | None]:
+        here = (*path, "count")
+        nothing = (1, None, None, None)
+        if raw == 0 and isinstance(raw, int) and not isinstance(raw, bool):
+            return None, 0, None, None
+        if not isinstance(raw, Mapping):
+            self.wrong(here, "`count` is 0 or a table", "write count = { minimum = 2 }, { maximum = 1 } or 0")
+            return nothing
+        for key, value in raw.items():
+            if key not in ("minimum", "maximum", "equal", "recommended"):
+                self.wrong((*here, key), f"unknown key `{key}`", did_you_mean(key, ("minimum", "maximum")))
+            elif not isinstance(value, int) or isinstance(value, bool) or value < 0:
+                self.wrong((*here, key), f"`{key}` is a whole number from 0 up")
+        good = {key: value for key, value in raw.items() if isinstance(value, int)}
+        low, high = good.get("minimum"), good.get("maximum")
+        if "equal" in good:
+            if len(raw) > 1:
+                self.wrong(here, "`equal` stands alone")
+            low = high = good["equal"]
+        return self._count_bounds(low or None, high, good.get("recommended"), here)
+
+    def _count_bounds(
+        self, low: int | None, high: int | None, better: int | None, path: Path
+    ) -> tuple[int | None, int | None, int | None, int | None]:
+        if low is None and high is None:
+            self.wrong(path, "a count that asks nothing", "leave it out for one or more items")
+        if low is not None and high is not None and low > high:
+            self.wrong(path, "the minimum is above the maximum", "no PC could meet both")
+        if better is None:
+            return low, high, None, None
+        if (low is None) == (high is None):
+            self.wrong(path, "`recommended` goes with exactly one of `minimum` and `maximum`")
+        elif (low is not None and better < low) or (high is not None and better > high):
+            self.wrong(path, "what is recommended is looser than what is required")
+        return low, high, better if high is None else None, better if low is None else None
+
+    # -- arrangements
+
+    def arrangements(self, raw: Any) -> list[WantedArrangement]:
+        """What people must have ready."""
+        path: Path = ("arrangements",)
+        if not isinstance(raw, list) or not raw or not all(isinstance(one, Mapping) for one in raw):
+            self.wrong(path, "`arrangements` is a list of tables", "write [[arrangements]] for each")
+            return []
+        found: list[WantedArrangement] = []
+        for index, table in enumerate(raw):
+            here = (*path, index)
+            one = self._arrangement(table, here)
+            if one.id and one.id in (other.id for other in found):
+                self.wrong((*here, "id"), f"the id `{one.id}` is used twice in arrangements")
+            found.append(one)
+        return found
+
+    def _arrangement(self, table: Mapping[str, Any], path: Path) -> WantedArrangement:
+        for key in table:
+            if key in WORDS_NOT_YET:
+                self.wrong((*path, key), f"`{key}` is not in this version of the profile language")
+            elif key not in _ARRANGEMENT_KEYS:
+                self.wrong((*path, key), f"unknown key `{key}`", did_you_mean(key, _ARRANGEMENT_KEYS))
+        meta = self.meta(table, path)
+        kind = self.text(table, path, "kind")
+        if kind not in KINDS:
+            where = (*path, "kind") if "kind" in table else path
+            message = f"{kind!r:.60} is no kind of arrangement" if kind else "an arrangement has a `kind`"
+            self.wrong(where, message, did_you_mean(kind, KINDS))
+        if "title" not in table:
+            self.wrong(path, "an arrangement has a `title`", "say what must be ready")
+        needed = self.text(table, path, "needed") or NEEDED[0]
+        if needed not in NEEDED:
+            self.wrong((*path, "needed"), f"{needed!r:.60} is no time", did_you_mean(needed, NEEDED))
+        lead = self.text(table, path, "lead_time")
+        if lead and not _LEAD_TIME.fullmatch(lead):
+            self.wrong((*path, "lead_time"), f"{lead!r:.60} is no lead time", 'write "10 working days"')
+        name = self._id(table, path)
+        return WantedArrangement(
+            name, kind, meta.title, meta.because, meta.remedy, meta.owner, needed, lead, meta.line
+        )
+
+    # -- the whole
+
+    def head(self, data: Mapping[str, Any]) -> str:
+        """Check format and title; the title."""
+        form = data.get("format")
+        if "format" not in data:
+            self.wrong((), "a profile begins with its format", f"write format = {FORMAT} as its first line")
+        elif not isinstance(form, int) or isinstance(form, bool) or form < 1:
+            self.wrong(("format",), "the format is a number from 1 up", f"write format = {FORMAT}")
+        elif form > FORMAT:
+            hint = f"this version of pcaudit reads up to format {FORMAT}: use a newer one"
+            self.wrong(("format",), f"profile format {form} is newer than this version", hint)
+        if "title" not in data:
+            self.wrong((), "a profile has a title", 'write title = "..." near its top')
+        if not isinstance(data.get("issued", date.min), date):
+            self.wrong(("issued",), "`issued` is a date", "write issued = 2026-10-01, without quotes")
+        for key in ("publisher", "contact", "note"):
+            self.text(data, (), key)
+        return self.text(data, (), "title")
+
+
+def fingerprint(name: str, asked: Any) -> str:
+    """A short digest of what is asked, without the words around it.
+
+    It is the first 16 hexadecimal digits of a SHA-256; a concession quotes it.
+    """
+    from hashlib import sha256
+
+    def bare(value: Any) -> Any:
+        if isinstance(value, Mapping):
+            return {k: bare(v) for k, v in value.items() if k not in WORDS}
+        return [bare(v) for v in value] if isinstance(value, list) else value
+
+    text = json.dumps([name, bare(asked)], sort_keys=True, default=str)
+    return sha256(text.encode("utf-8", "backslashreplace")).hexdigest()[:16]
+
+
+def compile_profile(
+    data: Mapping[str, Any],
+    *,
+    path: str,
+    place: Callable[[Path], Place],
+    sha256: str = "",
+    text: str = "",
+) -> Profile:
+    """Make a profile of a parsed document.
+
+    Args:
+        data: The document as ``tomllib`` gives it.
+        path: Its file name as the person gave it.
+        place: Finds the place of a key in the file.
+        sha256: Digest of the file.
+        text: The file's text.
+
+    Returns:
+        The profile, ready to evaluate.
+
+    Raises:
+        MistakesError: Every mistake of meaning in it, at once.
+    """
+    reader = _Reader(place)
+    title = reader.head(data)
+    conditions: list[Condition] = []
+    for key, table in data.items():
+        if key in GROUPS:
+            conditions += reader.group(key, table, (key,))
+        elif key in _NOT_YET:
+            reader.wrong((key,), f"`{key}` is not in this version of the profile language")
+        elif key not in _HEAD:
+            reader.wrong((key,), f"unknown section `{key}`", did_you_mean(key, [*GROUPS, *sorted(_HEAD)]))
+    arrangements = reader.arrangements(data["arrangements"]) if "arrangements" in data else []
+    if not conditions and not reader.mistakes:
+        reader.wrong((), "a profile without any condition", "add a section such as [memory.installed]")
+    if reader.mistakes:
+        raise MistakesError(path, sorted(reader.mistakes, key=_position))
+    return Profile(title, path, sha256, text, tuple(conditions), tuple(arrangements))
+
+
+def _position(mistake: Mistake) -> tuple[int, int]:
+    return (mistake.place.line, mistake.place.column) if mistake.place else (0, 0)

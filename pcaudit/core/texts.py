@@ -1,0 +1,43 @@
+"""Comparing texts as people mean them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from functools import lru_cache
+from unicodedata import normalize
+
+
+@lru_cache(maxsize=8192)
+def fold(text: str) -> str:
+    """A text without what does not matter: NFC, case folded, spaces collapsed."""
+    if text.isascii():
+        return " ".join(text.lower().split())
+    return " ".join(normalize("NFC", normalize("NFC", text).casefold()).split())
+
+
+@lru_cache(maxsize=512)
+def _pattern(pattern: str) -> re.Pattern[str]:
+    from fnmatch import translate
+
+    return re.compile(translate(pattern))
+
+
+def matches(text: str, pattern: str) -> bool:
+    """Whether the whole text fits a POSIX pattern (``*``, ``?``, ``[...]``).
+
+    Source: POSIX.1-2017, Shell Command Language, 2.13 Pattern Matching Notation.
+    """
+    return _pattern(pattern).match(text) is not None
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """A hint naming the closest known word, or all of them where none is close."""
+    from difflib import get_close_matches
+
+    words = list(known)
+    near = get_close_matches(word.lower(), [w.lower() for w in words], n=1, cutoff=0.6)
+    if near:
+        right = next(w for w in words if w.lower() == near[0])
+        return f"did you mean `{right}`?"
+    return f"known here: {', '.join(words)}"

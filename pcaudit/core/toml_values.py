@@ -1,0 +1,101 @@
+"""Values and keys that TOML allows and no file for pcaudit may have."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from pcaudit.core.places import Path, Places, place_in
+from pcaudit.core.visible import escape, hidden, visible
+from pcaudit.errors import Mistake
+
+MISTAKES: Final = 1000
+"""Most mistakes told of one file."""
+
+
+class _ValueCheck:
+    """Finds values and keys that TOML allows and no file for pcaudit may have."""
+
+    def __init__(self, path: str, places: Places) -> None:
+        self.file = path
+        self.places = places
+        self.mistakes: list[Mistake] = []
+        # Joiners belong to the spelling of some languages, and direction marks to their texts.
+        self.suspect = hidden("\x00-\x1f")
+        self.allowed = frozenset("\u200c\u200d\u200e\u200f\u061c")
+
+    def table(self, table: dict[str, Any], at: Path) -> None:
+        for key, value in table.items():
+            here = (*at, key)
+            if bad := self._bad(key):
+                self._add(here, f"the key has {_named(bad)} in it", "take it out")
+            self.value(value, here)
+
+    def value(self, value: Any, at: Path) -> None:
+        if len(self.mistakes) >= MISTAKES:
+            return
+        if isinstance(value, dict):
+            self.table(value, at)
+        elif isinstance(value, list):
+            for index, item in enumerate(value):
+                self.value(item, (*at, index))
+        elif isinstance(value, str):
+            self._text(value, at)
+        elif isinstance(value, float):
+            self._float(value, at)
+        elif isinstance(value, int):
+            self._integer(value, at)
+
+    def _float(self, value: float, at: Path) -> None:
+        if value - value != 0:  # not a number, or infinite
+            self._add(at, f"{value} is not a number to compare with", "leave out a bound that is not there")
+
+    def _integer(self, value: int, at: Path) -> None:
+        # TOML 1.0.0, "Integer": 64 bits, or it is an error.
+        if not -(1 << 63) <= value < 1 << 63:
+            self._add(at, "the number has more than 64 bits", "write a smaller number")
+
+    def _bad(self, text: str, allowed: str = "") -> str:
+        if text.isascii() and text.isprintable():
+            return ""
+        found = (match[0] for match in self.suspect.finditer(text))
+        return next((c for c in found if c not in self.allowed and c not in allowed), "")
+
+    def _text(self, text: str, at: Path) -> None:
+        bad = self._bad(text)
+        if bad == "\n" and self.places.in_lines(at):
+            bad = self._bad(text, "\n")
+        if bad:
+            self._add(at, f"the text has {_named(bad)} in it: {visible(text, 60)}", self._hint(text, bad, at))
+
+    def _hint(self, text: str, bad: str, at: Path) -> str:
+        line = self.places.line(self.places.find(at)[0])
+        if bad not in _FROM_PATHS or bad in line.lstrip():
+            return "take it out" if bad != "\t" else "write spaces instead of the tab"
+        path = "".join(_FROM_PATHS.get(c, c) for c in text)
+        return f"use single quotes for paths: '{visible(path, 100)}'"
+
+    def _add(self, at: Path, message: str, hint: str) -> None:
+        place = _place_at(self.file, self.places, *self.places.find(at))
+        self.mistakes.append(Mistake(dotted(at), message, hint, place))
+
+
+# What a path between double quotes turns into: TOML 1.0.0, "String".
+_FROM_PATHS: Final = {"\b": "\\b", "\t": "\\t", "\n": "\\n", "\f": "\\f", "\r": "\\r"}
+_NAMES: Final = {"\t": "a tab", "\n": "a line break", "\r": "a carriage return", "\b": "a backspace"}
+
+
+def _named(character: str) -> str:
+    return _NAMES.get(character) or f"the invisible character {escape(character)}"
+
+
+def dotted(path: Path) -> str:
+    """A key path as TOML spells it: ``os.any_of[1].type``, odd names in quotes."""
+    out = ""
+    for step in path:
+        if isinstance(step, int):
+            out += f"[{step}]"
+            continue
+        bare = step.isascii() and step.replace("-", "").replace("_", "").isalnum()
+        name = step if bare else f'"{visible(step, 80)}"'
+        out += f".{name}" if out else name
+    return out
