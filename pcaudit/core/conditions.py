@@ -320,7 +320,7 @@ def _says_equal(operand: Any, spec: Property) -> str:
 def _says_ranges(operand: tuple[versions.Range, ...], _spec: Property) -> str:
     scheme = operand[0].scheme
     text = " or ".join(one.text for one in operand)
-    return f"version {text}" + ("" if scheme == "dotted" else f" ({scheme})")
+    return text if scheme == "dotted" else f"{text} ({scheme})"
 
 
 _FORMS: Final = (

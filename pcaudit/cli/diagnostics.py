@@ -1,0 +1,43 @@
+"""Errors as people read them: where, what, the line itself with a mark, what would be right."""
+
+from __future__ import annotations
+
+from pcaudit.core.visible import visible
+from pcaudit.errors import MistakesError, PcauditError, Place
+
+
+def _where(place: Place) -> str:
+    file = "standard input" if place.file == "-" else visible(place.file)
+    return f"{file}:{place.line}" if place.line else file
+
+
+def _marked(place: Place) -> list[str]:
+    """The line itself and a mark under the place."""
+    if not place.text.strip():
+        return []
+    before = place.text[: max(place.column - 1, 0)]
+    indent = len(before) - len(before.lstrip()) if before else len(place.text) - len(place.text.lstrip())
+    shown = visible(place.text.strip(), 160)
+    mark = len(visible(before[indent:], 160)) if before else 0
+    return [f"    {shown}", f"    {' ' * min(mark, 159)}^"]
+
+
+def _block(place: Place | None, message: str, hint: str) -> list[str]:
+    lead = f"{_where(place)}: " if place is not None else ""
+    lines = [f"{lead}{message}"]
+    if place is not None:
+        lines += _marked(place)
+    return [*lines, f"    {hint}"] if hint else lines
+
+
+def describe(error: PcauditError) -> str:
+    """An error as lines for standard error."""
+    if not isinstance(error, MistakesError):
+        return "\n".join(_block(error.place, visible(error.message, 400), visible(error.next_step, 400)))
+    lines: list[str] = []
+    for mistake in error.mistakes:
+        key = f"{visible(mistake.key, 120)}: " if mistake.key else ""
+        place = mistake.place or Place(error.file)
+        lines += _block(place, f"{key}{visible(mistake.message, 400)}", visible(mistake.hint, 400))
+    lines.append(visible(error.message, 400))
+    return "\n".join(lines)
