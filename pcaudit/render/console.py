@@ -1,0 +1,31 @@
+"""A report as text, for a terminal or a file."""
+
+from __future__ import annotations
+
+from pcaudit.core.report import Report
+from pcaudit.render.interface import PLAIN, Screen
+from pcaudit.render.layout import Page
+from pcaudit.render.paint import painter
+from pcaudit.render.sections import actions, arrangements, backup, findings, head
+
+
+def render(report: Report, screen: Screen = PLAIN) -> str:
+    """Lay a report out as text.
+
+    What profiles and PCs say is shown as it is and never obeyed: escape codes, control and
+    direction characters appear as visible escapes, and there is no markup to fall for.
+
+    Args:
+        report: What to show.
+        screen: What it is laid out for.
+
+    Returns:
+        Lines no wider than the screen, the last one ended too.
+    """
+    page = Page(screen, painter(screen.colours))
+    head.draw(page, report)
+    actions.draw(page, report)
+    arrangements.draw(page, report)
+    backup.draw(page, report)
+    findings.draw(page, report)
+    return str(page)

@@ -1,0 +1,1 @@
+"""Sections of the text report, one module each."""

@@ -1,0 +1,72 @@
+"""Every finding, by group of readings."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from pcaudit.core.catalogue import GROUPS
+from pcaudit.core.report import Finding, Part, Report
+from pcaudit.core.visible import visible
+from pcaudit.render.layout import VERDICT, Cell, Page
+from pcaudit.render.sections.actions import PROSE, found_words, place_words
+
+_WIDE: Final = 120
+"""Columns from which the reason and the source of a finding have columns too."""
+
+
+def _widths(page: Page) -> list[int]:
+    """Widths of title, required, found and, on a wide page, why and source."""
+    room = page.width - sum(VERDICT) - 4
+    if page.width < _WIDE:
+        column = (room - 4) // 3
+        return [column, column, room - 4 - 2 * column]
+    column = (room - 8) // 5
+    return [column, column, column, column, room - 8 - 4 * column]
+
+
+def _cells(finding: Finding) -> list[Cell]:
+    advised = "" if finding.binding else " (advised)"
+    place = place_words(finding.profile, finding.line)
+    return [
+        Cell(visible(finding.title) + advised),
+        Cell(visible(finding.required, PROSE)),
+        Cell(found_words(finding)),
+        Cell(visible(finding.because, PROSE), "quiet"),
+        Cell(", ".join(filter(None, (visible(finding.source), place))), "quiet"),
+    ]
+
+
+def _part_cells(part: Part) -> list[Cell]:
+    advised = "" if part.binding else " (advised)"
+    return [
+        Cell(f"- {place_words(part.profile, part.line)}{advised}", "quiet"),
+        Cell(visible(part.required, PROSE)),
+        Cell(""),
+        Cell(visible(part.because, PROSE), "quiet"),
+        Cell(""),
+    ]
+
+
+def by_group(findings: tuple[Finding, ...]) -> dict[str, list[Finding]]:
+    """Findings by group, groups in the catalogue's order."""
+    groups: dict[str, list[Finding]] = {group: [] for group in GROUPS}
+    for finding in findings:
+        groups.setdefault(finding.group, []).append(finding)
+    return {group: members for group, members in groups.items() if members}
+
+
+def draw(page: Page, report: Report) -> None:
+    """Draw the section."""
+    page.heading("Every condition")
+    widths = _widths(page)
+    titles = ("", "Verdict", "Condition", "Required", "Found", "Why it is asked", "Source")
+    page.row([Cell(title, "quiet") for title in titles[: len(widths) + 2]], [*VERDICT, *widths])
+    for group, findings in by_group(report.findings).items():
+        page.blank()
+        page.row([Cell(GROUPS.get(group) or visible(group), "strong")], [page.width])
+        for finding in findings:
+            cells = [*page.verdict(finding.verdict), *_cells(finding)[: len(widths)]]
+            page.row(cells, [*VERDICT, *widths])
+            for part in finding.parts:
+                cells = [*page.verdict(part.verdict), *_part_cells(part)[: len(widths)]]
+                page.row(cells, [*VERDICT, *widths])
