@@ -1,0 +1,100 @@
+"""A snapshot as text: every reading with its value, or why there is none."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any, Final
+
+from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
+from pcaudit.core.snapshot import Form, Observation, Snapshot
+from pcaudit.core.visible import visible
+from pcaudit.core.wording import show_value
+from pcaudit.render.interface import PLAIN, Screen
+from pcaudit.render.layout import Cell, Page
+from pcaudit.render.paint import painter
+
+_ITEMS: Final = 12
+"""Items of a list shown one by one; a longer list is counted."""
+
+_FORMS: Final = {
+    Form.KNOWN: "known",
+    Form.AT_LEAST: "known as a lower bound",
+    Form.ABSENT: "known not to exist",
+    Form.UNKNOWN: "unknown",
+}
+_PROSE: Final = 600
+_TITLE: Final = 26
+
+
+def value_words(observation: Observation, record: Reading) -> str:
+    """What is known of a reading, in one line, safe to print."""
+    form = observation.form
+    why = visible(observation.why, _PROSE)
+    if form is Form.UNKNOWN:
+        return f"unknown: {why}"
+    if form is Form.ABSENT:
+        return f"none: {why}" if why else "none"
+    text = visible(show_value(observation.value, record.value), _PROSE)
+    if form is Form.AT_LEAST:
+        text = f"at least {text}"
+    elif not observation.complete:
+        text = f"{text}, perhaps more"
+    return f"{text} ({why})" if why else text
+
+
+def _inside(title: str) -> str:
+    """A title as it stands within a sentence; initialisms keep their capitals."""
+    return title if title[:2].isupper() else title[0].lower() + title[1:]
+
+
+def _item_words(item: dict[str, Any], record: Reading) -> str:
+    parts: list[str] = []
+    for key, spec in record.items.items():
+        value = item.get(key)
+        if value is None:
+            continue
+        text = visible(show_value(value, spec))
+        parts.append(f"{_inside(spec.title)} {text}" if parts else text)
+    return ", ".join(parts) or "nothing known of it"
+
+
+def draw_items(page: Page, record: Reading, observation: Observation, indent: int) -> None:
+    """Draw the items of a list one by one, unless there are too many to read."""
+    items = observation.value if record.value.type is Type.LIST else None
+    if items and len(items) <= _ITEMS:
+        for item in items:
+            page.item(_item_words(item, record), indent)
+
+
+def _draw(page: Page, record: Reading, observation: Observation) -> None:
+    style = "quiet" if observation.form is Form.UNKNOWN else ""
+    cells = [Cell(record.value.title), Cell(value_words(observation, record), style)]
+    page.row(cells, [_TITLE, page.width - _TITLE - 4], 2)
+    draw_items(page, record, observation, _TITLE + 4)
+
+
+def render(snapshot: Snapshot, screen: Screen = PLAIN) -> str:
+    """Lay a snapshot out as text.
+
+    Args:
+        snapshot: What to show.
+        screen: What it is laid out for.
+
+    Returns:
+        Lines no wider than the screen, the last one ended too.
+    """
+    page = Page(screen, painter(screen.colours))
+    host = snapshot.get("computer.host_name").value
+    page.row([Cell(f"Snapshot of {visible(str(host or 'this PC'))}", "strong")], [page.width])
+    page.text(f"taken {visible(snapshot.taken_at)} by pcaudit {visible(snapshot.tool_version)}")
+    forms = Counter(observation.form for observation in snapshot.readings.values())
+    page.text(
+        ", ".join(f"{forms[form]} {words}" for form, words in _FORMS.items() if forms[form]) or "no readings"
+    )
+    for group, title in GROUPS.items():
+        records = [r for n, r in CATALOGUE.items() if r.group == group and n in snapshot.readings]
+        if records:
+            page.heading(title)
+        for record in records:
+            _draw(page, record, snapshot.readings[record.name])
+    return str(page)
