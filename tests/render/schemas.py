@@ -1,0 +1,66 @@
+"""The shipped schemas; ``python -m tests.render.schemas`` brings them up to the catalogue.
+
+What it writes: the readings of the snapshot's schema, and the copies of that schema which the
+other two hold. All else in them is written by hand.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any, Final
+
+import pcaudit.knowledge
+from pcaudit.core.catalogue import CATALOGUE, Type
+
+KINDS: Final = ("snapshot", "report", "readings")
+
+_FOLDER: Final = Path(pcaudit.knowledge.__file__).with_name("schemas")
+_DEFINITIONS: Final = {
+    Type.TEXT: "text",
+    Type.WORD: "text",
+    Type.LEVEL: "text",
+    Type.VERSION: "text",
+    Type.BOOLEAN: "boolean",
+    Type.INTEGER: "count",
+    Type.NUMBER: "amount",
+    Type.QUANTITY: "amount",
+    Type.DURATION: "duration",
+    Type.DATE: "date",
+    Type.SET: "texts",
+    Type.LIST: "tables",
+}
+
+
+def _path(kind: str) -> Path:
+    return _FOLDER / f"{kind}.schema.json"
+
+
+def read(kind: str) -> Any:
+    """A schema as it ships."""
+    return json.loads(_path(kind).read_text(encoding="utf-8"))
+
+
+def readings() -> dict[str, Any]:
+    """What the snapshot's schema says of each observed reading."""
+    return {
+        name: {"$ref": f"#/$defs/{_DEFINITIONS[record.value.type]}"}
+        for name, record in CATALOGUE.items()
+        if not record.derived
+    }
+
+
+def main() -> None:
+    """Bring the schemas up to the catalogue."""
+    snapshot = read("snapshot")
+    snapshot["properties"]["readings"]["properties"] = readings()
+    for kind in KINDS:
+        schema = snapshot if kind == "snapshot" else read(kind)
+        if kind != "snapshot":
+            schema["$defs"]["snapshot"] = snapshot
+        text = json.dumps(schema, indent=2) + "\n"
+        _path(kind).write_text(text, encoding="utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    main()
