@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from datetime import date, datetime, timezone
+from datetime import UTC, date, datetime
 from typing import BinaryIO, NamedTuple
 
 from pcaudit import __version__
@@ -40,7 +40,7 @@ def take_snapshot() -> Taken:
     """
     from pcaudit.probes.runner import run
 
-    snapshot, timings = run(_probes(), __version__, lambda: datetime.now(timezone.utc))
+    snapshot, timings = run(_probes(), __version__, lambda: datetime.now(UTC))
     return Taken(snapshot, timings)
 
 

@@ -234,7 +234,7 @@ def run(arguments: list[str]) -> int:
         # The reader went away; nothing more can be said to it.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return exits.DONE
-    except Exception as error:  # noqa: BLE001
+    except Exception as error:
         print(_fault(error), file=sys.stderr)  # noqa: T201
         return exits.INTERNAL
     return exits.DONE

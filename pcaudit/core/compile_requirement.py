@@ -17,6 +17,7 @@ from pcaudit.core.conditions import (
 )
 from pcaudit.core.profile import Meta
 from pcaudit.core.texts import did_you_mean
+from pcaudit.core.units import NEVER
 from pcaudit.errors import Mistake, Place
 
 WORDS: Final = ("title", "because", "remedy", "owner")
@@ -68,14 +69,15 @@ class RequirementReader:
     ) -> Requirement | None:
         """What is asked of one value; None where the profile has it wrong."""
         before = len(self.mistakes)
-        table = raw if isinstance(raw, Mapping) else self._bare(raw, spec, path)
+        written_out = isinstance(raw, Mapping)
+        table = raw if written_out else self._bare(raw, spec, path)
         words = () if record is None else WORDS
         self._check_keys(table, spec, path, words)
         tests = [
             test
             for key in FORMS
             if key in table and spec.type in FORMS[key].types
-            if (test := self._test(key, table, spec, path)) is not None
+            if (test := self._test(key, table, spec, (*path, key) if written_out else path)) is not None
         ]
         advised = self._recommended(table, spec, path)
         if len(self.mistakes) == before and not tests:
@@ -97,12 +99,15 @@ class RequirementReader:
             return {"version": raw}
         if kind is Type.LEVEL:
             return {"minimum": raw}
-        if kind in (Type.TEXT, Type.WORD, Type.BOOLEAN) or raw == "never":
+        never = kind is Type.DURATION and isinstance(raw, str) and raw.strip().casefold() == NEVER
+        if never or kind in (Type.TEXT, Type.WORD, Type.BOOLEAN):
             return {"equal": raw}
         if kind is Type.SET:
             self.wrong(path, "a set needs to be told how", _how_to_ask(spec))
         elif kind is Type.LIST:
             self.wrong(path, "this reading is a list", f"write [[{shown(path)}]] and what an item must be")
+        elif kind is Type.DURATION and raw == 0 and not isinstance(raw, bool):
+            self.wrong(path, "a duration of 0 is ambiguous", 'write "never" where it must not happen')
         else:
             self.wrong(path, "a bare value where a bound belongs", _how_to_ask(spec))
         return {}
@@ -131,7 +136,7 @@ class RequirementReader:
         try:
             return Test(FORMS[key], FORMS[key].read(value, spec))
         except WrongValueError as error:
-            self.wrong((*path, key) if key in table else path, str(error), error.hint)
+            self.wrong(path, str(error), error.hint)
             return None
 
     def _recommended(self, table: Mapping[str, Any], spec: Property, path: Path) -> list[Test]:

@@ -384,15 +384,15 @@ class Requirement(NamedTuple):
 
     def says(self) -> str:
         """The requirement in words: "at least 16 GB (32 GB recommended)"."""
-        text = ", ".join(test.form.says(test.operand, self.spec) for test in self.required)
-        if not self.advised:
-            return text
-        advised = ", ".join(test.form.says(test.operand, self.spec) for test in self.advised)
+        text, better = (
+            ", ".join(test.form.says(test.operand, self.spec) for test in tests)
+            for tests in (self.required, self.advised)
+        )
         if not text:
-            return f"{advised} (advised)"
-        for prefix in ("at least ", "at most "):
-            advised = advised.removeprefix(prefix)
-        return f"{text} ({advised} recommended)"
+            return f"{better} (advised)"
+        if not better:
+            return text
+        return f"{text} ({better.removeprefix('at least ').removeprefix('at most ')} recommended)"
 
 
 def _hold(test: Test, seen: Observation, requirement: Requirement) -> Answer:

@@ -173,7 +173,7 @@ class Report(NamedTuple):
         not_asked: What the report does not cover, one line each; shown first.
         warnings: What a reader must know, such as an old snapshot.
         computer: host_name, model and serial_number as far as known.
-        snapshot: None where it was left out.
+        snapshot: What was judged.
     """
 
     pc_outcome: Outcome

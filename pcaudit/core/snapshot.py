@@ -179,6 +179,9 @@ def _clean_items(items: list[dict[str, Any]], record: Reading) -> list[dict[str,
     return clean
 
 
+_NO_REASON: Final = "the snapshot gives no reason"
+
+
 def _observation(raw: Any, record: Reading) -> Observation:
     if not isinstance(raw, dict):
         return unknown("the snapshot does not hold a table here")
@@ -186,7 +189,7 @@ def _observation(raw: Any, record: Reading) -> Observation:
     why = raw.get("why") if isinstance(raw.get("why"), str) else ""
     assert source is not None and why is not None
     if raw.get("absent") is True:
-        return absent(why, source)
+        return absent(why or _NO_REASON, source)
     bounded = "at_least" in raw
     value = raw["at_least"] if bounded else raw.get("value")
     if value is None:
@@ -198,11 +201,11 @@ def _observation(raw: Any, record: Reading) -> Observation:
     if problem or (bounded and value == NEVER):
         return unknown(f"the snapshot's value cannot be used: {problem or 'never is no bound'}")
     if bounded:
-        return Observation(Form.AT_LEAST, value, source, why)
+        return Observation(Form.AT_LEAST, value, source, why or _NO_REASON)
     if spec.type is Type.LIST:
         value = _clean_items(value, record)
     complete = raw.get("complete", True) is True
-    return Observation(Form.KNOWN, value, source, why, complete)
+    return Observation(Form.KNOWN, value, source, why if complete else why or _NO_REASON, complete)
 
 
 def from_mapping(raw: Any, file: str = "snapshot") -> Snapshot:

@@ -122,7 +122,7 @@ DIAGONAL: Final = Kind(
 )
 PERCENT: Final = Kind("a percentage", "%", {"%": _ONE, "percent": _ONE}, ("%",), '"100 %"')
 
-_TEXT = re.compile(r"\s*([0-9]{1,18}(?:\.[0-9]{1,12})?)\s*(\S.{0,30})?\s*", re.ASCII)
+_TEXT = re.compile(r"\s*([0-9]{1,18}(?:\.[0-9]{1,12})?)\s*([A-Za-z%].{0,30})?\s*", re.ASCII)
 
 
 def _wrong_unit(kind: Kind, unit: str) -> UnitError:

@@ -264,8 +264,19 @@ def _check_pep440(text: str) -> None:
         raise RangeError(f"{text!r} is no version specifier", "see PEP 440, for example ~=2.2") from None
 
 
+def _reads_as_written(scheme: Scheme, version: str) -> bool:
+    """Whether a scheme reads a version and means what is written.
+
+    PEP 440 takes "9.0c" for a release candidate and "2.3-1" for a post-release.
+    """
+    read = scheme.read(version)
+    if scheme.name == "pep440" and read is not None:
+        return str(read) == version.strip().lower().removeprefix("v")
+    return read is not None
+
+
 def _schemes_for(version: str, but: str) -> str:
-    able = [s.name for s in SCHEMES.values() if s.name != but and s.read(version) is not None]
+    able = [s.name for s in SCHEMES.values() if s.name != but and _reads_as_written(s, version)]
     if able:
         return f"a scheme that reads it: {' or '.join(able)}"
     return f"no scheme here reads it; {but} reads versions such as {SCHEMES[but].example}"
