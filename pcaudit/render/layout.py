@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final, NamedTuple
 
+from pcaudit.core import units
 from pcaudit.core.report import Verdict
 from pcaudit.render import gauge
 from pcaudit.render.interface import Screen
@@ -18,6 +19,12 @@ NARROWEST: Final = 40
 
 VERDICT: Final = (gauge.WIDTH, 10)
 """Widths of the columns for a verdict's mark and word; only "does not apply" folds."""
+
+_UNITS: Final = frozenset(
+    unit
+    for kind in (units.MEMORY, units.STORAGE, units.FREQUENCY, units.TRANSFER, units.LINK, units.DURATION)
+    for unit in (*kind.shown, *kind.also)
+)
 
 Style = Verdict | str
 """A verdict's colour, ``"strong"``, ``"quiet"`` or ``""``."""
@@ -68,10 +75,21 @@ def _cut(word: str, width: int) -> list[str]:
     return [*pieces, piece]
 
 
+def _words(text: str) -> list[str]:
+    """The words of a text; a number and its unit are one word."""
+    words: list[str] = []
+    for word in text.split():
+        if words and words[-1].replace(".", "", 1).lstrip("(").isdigit() and word.rstrip(",;:.)") in _UNITS:
+            words[-1] = f"{words[-1]} {word}"
+        else:
+            words.append(word)
+    return words
+
+
 def fold(text: str, width: int) -> list[str]:
     """Text in lines of at most ``width`` columns, broken at spaces, in long words where it must be.
 
-    Nothing is left out but white space at the breaks.
+    Nothing is left out but white space at the breaks. A number stays with its unit.
 
     Args:
         text: Any text without escape codes; runs of white space count as one space.
@@ -84,7 +102,7 @@ def fold(text: str, width: int) -> list[str]:
         return [text]
     lines: list[str] = []
     line, used = "", 0
-    for word in text.split():
+    for word in _words(text):
         size = cells(word)
         if line and used + 1 + size <= width:
             line, used = f"{line} {word}", used + 1 + size

@@ -56,6 +56,6 @@ def screen_of(stream: TextIO, environ: Mapping[str, str], platform: str = sys.pl
     encoding = (getattr(stream, "encoding", None) or "").casefold().replace("-", "").replace("_", "")
     drawn = encoding.startswith("utf8")
     if not _is_terminal(stream):
-        return PLAIN
+        return PLAIN._replace(width=min(_width(stream, environ), _WIDEST))
     width = min(_width(stream, environ), _WIDEST)
     return Screen(width, _colours(environ, platform), drawn)

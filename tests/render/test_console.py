@@ -22,6 +22,7 @@ from pcaudit.core.report import (
 from pcaudit.render.console import render
 from pcaudit.render.gauge import mark
 from pcaudit.render.interface import TRUE_COLOUR, Screen
+from pcaudit.render.layout import fold
 from pcaudit.render.sections.actions import by_owner
 from pcaudit.render.sections.head import counts_words, outcome_words, statement
 from tests.render import golden
@@ -192,11 +193,16 @@ def test_nothing_to_do() -> None:
 
 def test_arrangements_have_blanks_and_secrets_come_first() -> None:
     """Licences come before places, unanswered fields are blanks, and no secret is asked for."""
-    shown = render(report()).partition("What to have ready")[2]
+    shown = render(report()).partition("Credentials and licences")[2]
     assert shown.index("Licence certificate") < shown.index("Patched network port")
     assert "Never write the secret itself here" in shown
-    assert re.search(r"held by +____\n +kept at +____\n +expires +____", shown)
-    assert re.search(r"held by +R\. Example\n +kept at +safe in room 12", shown)
+    assert re.search(r"held by _+ +kept at _+ +expires _+", shown)
+    assert re.search(r"held by R\. Example +kept at safe in room", shown)
+
+
+def test_a_number_stays_with_its_unit() -> None:
+    """A column's edge never comes between a number and its unit."""
+    assert fold("at least 20 GB (36 GB recommended)", 18) == ["at least 20 GB", "(36 GB", "recommended)"]
 
 
 def test_no_arrangements() -> None:

@@ -28,8 +28,9 @@ class _Terminal(io.StringIO):
 
 
 def test_files_and_pipes_are_plain() -> None:
-    """What is no terminal gets 80 columns without colours, whatever the environment says."""
-    assert screen_of(io.StringIO(), {"COLORTERM": "truecolor", "COLUMNS": "200"}) == PLAIN
+    """What is no terminal gets no colours, and 80 columns unless COLUMNS says otherwise."""
+    assert screen_of(io.StringIO(), {"COLORTERM": "truecolor"}) == PLAIN
+    assert screen_of(io.StringIO(), {"COLORTERM": "truecolor", "COLUMNS": "140"}) == PLAIN._replace(width=140)
 
 
 def test_a_closed_stream_is_plain() -> None:

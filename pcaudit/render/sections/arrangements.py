@@ -9,13 +9,9 @@ from pcaudit.core.visible import visible
 from pcaudit.render.layout import Cell, Page
 from pcaudit.render.sections.actions import PROSE
 
-_BLANK: Final = "____"
+_BLANK: Final = "____________"
+_SECRETS_TITLE: Final = "Credentials and licences"
 _SECRETS: Final = frozenset({"licence", "certificate", "authorisation code", "credential"})
-
-
-def secret_first(arrangements: tuple[Arrangement, ...]) -> list[Arrangement]:
-    """Licences and credentials first, then the rest, each in the profile's order."""
-    return sorted(arrangements, key=lambda arrangement: arrangement.kind.casefold() not in _SECRETS)
 
 
 def _answer(text: str) -> str:
@@ -25,25 +21,39 @@ def _answer(text: str) -> str:
 def _draw_arrangement(page: Page, asked: Arrangement) -> None:
     title = f"{visible(asked.title)} ({visible(asked.kind)})"
     page.row([Cell(title, "strong"), Cell(visible(asked.state))], [page.width - 20, 18])
-    page.labelled("held by", _answer(asked.holder), 10, 4)
-    page.labelled("kept at", _answer(asked.kept), 10, 4)
-    page.labelled("expires", _answer(asked.expires), 10, 4)
-    lead = visible(asked.lead_time) or _BLANK
-    page.labelled("needed", f"{visible(asked.needed) or _BLANK}; lead time {lead}", 10, 4)
-    page.labelled("owner", visible(asked.owner) or _BLANK, 10, 4)
+    lead = f", lead time {visible(asked.lead_time)}" if asked.lead_time else ""
+    page.text(
+        f"needed {visible(asked.needed) or _BLANK}{lead}; by {visible(asked.owner) or _BLANK}", indent=4
+    )
+    third = (page.width - 8) // 3
+    answers = (("held by", asked.holder), ("kept at", asked.kept), ("expires", asked.expires))
+    page.row([Cell(f"{label} {_answer(text)}") for label, text in answers], [third] * 3, 4)
     if asked.remedy:
-        page.labelled("do", visible(asked.remedy, PROSE), 10, 4)
+        page.labelled("do", visible(asked.remedy, PROSE), 3, 4)
     if asked.because:
-        page.labelled("why", visible(asked.because, PROSE), 10, 4)
+        page.labelled("why", visible(asked.because, PROSE), 3, 4)
+
+
+def _draw_all(page: Page, arrangements: list[Arrangement]) -> None:
+    for number, arrangement in enumerate(arrangements):
+        if number:
+            page.blank()
+        _draw_arrangement(page, arrangement)
 
 
 def draw(page: Page, report: Report) -> None:
-    """Draw the section."""
-    page.heading("What to have ready")
+    """Draw the sections: credentials and licences first, then everything else."""
     if not report.arrangements:
+        page.heading(_SECRETS_TITLE)
         page.text("The profile names no licence, credential or other arrangement.")
         return
-    page.text("Never write the secret itself here: write who holds it and where it is kept.")
-    for arrangement in secret_first(report.arrangements):
+    secrets = [a for a in report.arrangements if a.kind.casefold() in _SECRETS]
+    others = [a for a in report.arrangements if a.kind.casefold() not in _SECRETS]
+    if secrets:
+        page.heading(_SECRETS_TITLE)
+        page.text("Never write the secret itself here: write who holds it and where it is kept.")
         page.blank()
-        _draw_arrangement(page, arrangement)
+        _draw_all(page, secrets)
+    if others:
+        page.heading("What else to have ready")
+        _draw_all(page, others)
