@@ -32,8 +32,9 @@ class MemoryTree(Tree):
     nothing in it. Links are followed in every part of a path.
     """
 
-    def __init__(self, entries: Mapping[str, Entry]) -> None:
+    def __init__(self, entries: Mapping[str, Entry], modified: Mapping[str, float] | None = None) -> None:
         super().__init__("/nowhere")
+        self.times = modified or {}
         self.entries = {name.rstrip("/"): entry for name, entry in entries.items() if name[-1] != "/"}
         self.folders: dict[str, set[str]] = {"": set()}
         for name in entries:
@@ -99,6 +100,11 @@ class MemoryTree(Tree):
             raise OSError(22, "Invalid argument", name)
         raise FileNotFoundError(2, "No such file or directory", name)
 
+    def modified(self, name: str) -> float:
+        if not self.exists(name):
+            raise FileNotFoundError(2, "No such file or directory", name)
+        return self.times.get(name, 0.0)
+
 
 def _no_statvfs(path: str) -> os.statvfs_result:
     raise FileNotFoundError(2, "No such file or directory", path)
@@ -119,6 +125,7 @@ def host(
     statvfs: Callable[[str], os.statvfs_result] = _no_statvfs,
     addresses: Mapping[str, Any] | None = None,
     adjtimex: Callable[[], tuple[int, int]] = _synchronised,
+    modified: Mapping[str, float] | None = None,
 ) -> Host:
     """Build a host.
 
@@ -132,11 +139,12 @@ def host(
         statvfs: Answers for mounted file systems; by default there is none.
         addresses: ``psutil.net_if_addrs``-shaped answer; empty by default.
         adjtimex: Kernel clock state and maximum error in microseconds; by default a good clock.
+        modified: Modification times of files in the dictionary, seconds since 1970.
 
     Returns:
         The host.
     """
-    tree = MemoryTree(files) if isinstance(files, Mapping) else Tree(os.fspath(files))
+    tree = MemoryTree(files, modified) if isinstance(files, Mapping) else Tree(os.fspath(files))
     return Host(
         tree=tree,
         environ=environ or {},

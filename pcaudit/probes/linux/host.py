@@ -62,6 +62,10 @@ class Tree:
         """Where a symbolic link points, as it is written."""
         return os.readlink(self.path(name))
 
+    def modified(self, name: str) -> float:
+        """When ``name`` was last modified, in seconds since 1970 (UTC)."""
+        return os.stat(self.path(name)).st_mtime
+
 
 class Host(NamedTuple):
     """One Linux host, live or recorded.
