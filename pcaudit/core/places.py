@@ -211,7 +211,7 @@ class _Scanner:
         quoted = mark in ('"', "'")
         match = (_TEXT if quoted else _PLAIN).match(self.text, self.position)
         if not match:
-            if self.text.startswith(mark * 3, self.position):
+            if quoted and self.text.startswith(mark * 3, self.position):
                 self.open.append(self.position)
             raise _NotTomlError
         self.position = match.end()
