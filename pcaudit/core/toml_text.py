@@ -2,117 +2,137 @@
 
 from __future__ import annotations
 
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
 
-from pcaudit.core.places import LimitError, Path, Places, place_in
+from pcaudit.core.places import LimitError, Places, Repeat, line_text, place_in
 from pcaudit.core.toml_values import mistakes_in
 from pcaudit.core.visible import visible
 from pcaudit.errors import MistakesError, Place, UsageError
 
-
-class Document(NamedTuple):
-    """A TOML file as it was read.
-
-    Attributes:
-        path: As the person gave it, ``-`` for standard input.
-        text: Its text without a byte-order mark, line ends as in the file.
-        data: What ``tomllib`` makes of it.
-        sha256: SHA-256 of its bytes, in hexadecimal.
-        places: Where its keys stand.
-    """
-
-    path: str
-    text: str
-    data: dict[str, Any]
-    sha256: str
-    places: Places
-
-    def place(self, path: Path) -> Place:
-        """The place of a key or array item, or of its nearest parent.
-
-        Args:
-            path: As in ``data``: names, and indexes into arrays.
-        """
-        return place_in(self.places, self.path, self.places.offset(path))
-
-
-_TOML_HINTS: Final = (
-    ("Unescaped '\\'", "use single quotes for paths: 'C:\\Data'"),
-    ("Invalid hex value", "use single quotes for paths: 'C:\\Users'"),
-    ("Expected newline or end of document", 'one setting on a line; quantities stand in quotes: "16 GB"'),
-    ("Invalid value", 'texts and quantities stand in quotes: "16 GB"; true and false are lower case'),
-    ("Illegal character '\\n'", "close the text with the quote it began with"),
-    ("Illegal character", "take the character out"),
-    ("Unterminated string", "close the text with the quotes it began with"),
-    ("Unclosed array", "close the list with ]"),
-    ("Unclosed inline table", "close the braces with } on the same line"),
-    ("Expected '='", "write key = value"),
+# What tomllib's messages begin with, the same in a person's words, and what would be right.
+# Where the words are empty, tomllib's own stand.
+_WORDS: Final = (
+    ("Unescaped '\\'", "a backslash between double quotes", "use single quotes for paths: 'C:\\Data'"),
+    ("Invalid hex value", "a backslash between double quotes", "use single quotes for paths: 'C:\\Users'"),
     (
-        "Invalid initial character for a key",
-        'write key = value; a key with other signs stands in quotes: "os.type"',
+        "Expected newline or end of document",
+        "more on this line than one setting",
+        'write texts, quantities and versions in quotes: "16 GB"',
     ),
-    ("Invalid statement", "write key = value, or [table]"),
-    ("Expected ']'", "write [table] or [[list]] on a line of its own"),
-    ("Invalid date or datetime", "write a day that exists: 2026-10-01"),
-    ("Duplicate inline table key", "give each key once"),
-    ("Cannot", "give each key once"),
+    ("Invalid value", "", 'write texts and quantities in quotes: "16 GB"; true and false in lower case'),
+    ("Illegal character '\\n'", "the text is not closed", "close it with the quote it began with"),
+    ("Illegal character", "", "take the character out"),
+    ("Found invalid character", "", "take the character out"),
+    ("Unterminated string", "the text is not closed", "close it with the quotes it began with"),
+    ("Unclosed array", "the list is not closed", "close it with ]"),
+    ("Unclosed inline table", "the braces are not closed", "close them with } on the same line"),
+    ("Expected '='", "a key without a value", "write key = value"),
+    ("Invalid initial character", "a key cannot begin like this", "write key = value"),
+    ("Invalid statement", "", "write key = value, or [table]"),
+    ("Expected ']", "the name of the table is not closed", "write [table] or [[list]] on a line of its own"),
+    ("Invalid date or datetime", "", "write a day that exists: 2026-10-01"),
+    ("Duplicate inline table key", "", "give each key once"),
+    ("Cannot", "a key is given twice, or as a value and as a table", "give each key once"),
 )
-
-
-def _toml_hint(message: str) -> str:
-    for start, hint in _TOML_HINTS:
-        if message.startswith(start):
-            return hint
-    return "write it as TOML 1.0"
-
-
-def _syntax_error(path: str, places: Places, error: str) -> UsageError:
-    """The error for what ``tomllib`` says, at the place that a person would look at first."""
-    import re
-
-    repeat = places.repeat
-    if repeat and error.startswith(("Cannot", "Duplicate")):
-        first = places.at(repeat.first)[0]
-        where = place_in(places, path, repeat.second)
-        name = visible(repeat.name)
-        return UsageError(f"{name} is given twice", where, f"keep one; the first is on line {first}")
-    match = re.search(r" \(at (?:line (\d+), column (\d+)|end of document)\)$", error)
-    message = error[: match.start()] if match else error
-    hint = _toml_hint(message)
-    if match and match[1]:
-        return UsageError(visible(message), _place_at(path, places, int(match[1]), int(match[2])), hint)
-    if places.unclosed is not None:
-        opened = place_in(places, path, places.unclosed)
-        return UsageError("this is never closed", opened, _toml_hint(_CLOSERS[places.text[places.unclosed]]))
-    end = places.at(len(places.text.rstrip()))
-    return UsageError(f"{visible(message)} at the end of the file", _place_at(path, places, *end), hint)
-
-
-_CLOSERS: Final = {
+_OPENED: Final = {
     "[": "Unclosed array",
     "{": "Unclosed inline table",
     '"': "Unterminated string",
     "'": "Unterminated string",
 }
+_TYPOGRAPHIC: Final = "\u2018\u2019\u201c\u201d\u201e\u00ab\u00bb"
 
 
-def _long_number(path: str, places: Places) -> UsageError:
+def _in_words(message: str) -> tuple[str, str]:
+    for start, words, right in _WORDS:
+        if message.startswith(start):
+            return words or visible(message), right
+    return visible(message), "write it as TOML 1.0"
+
+
+def _repeated(file: str, places: Places, repeat: Repeat) -> UsageError:
+    first = places.at(repeat.first)[0]
+    where = place_in(places, file, repeat.second)
+    return UsageError(
+        f"{visible(repeat.name)} is given twice", where, f"keep one; the first is on line {first}"
+    )
+
+
+def _better(line: str, column: int) -> str:
+    """A hint for two slips that ``tomllib`` takes for others: odd quotes, impossible days."""
+    import re
+
+    here = line[column - 1 : column]
+    if here and here in _TYPOGRAPHIC:
+        return "use straight quotes, as a plain text editor writes them"
+    if re.search(r"=\s*[0-9]{4}-$", line[:column]):
+        return "write a day that exists: 2026-10-01"
+    return ""
+
+
+def _syntax_error(file: str, places: Places, error: str) -> UsageError:
+    """The error for what ``tomllib`` says, at the place that a person would look at first."""
+    import re
+
+    if places.repeat and error.startswith(("Cannot", "Duplicate")):
+        return _repeated(file, places, places.repeat)
+    match = re.search(r" \(at (?:line (\d+), column (\d+)|end of document)\)$", error)
+    words, right = _in_words(error[: match.start()] if match else error)
+    if match and match[1]:
+        line, column = int(match[1]), int(match[2])
+        text = places.line(line)
+        right = _better(text, column) or right
+        return UsageError(words, Place(file, line, column, line_text(text, column)), right)
+    if places.unclosed is not None:
+        words, right = _in_words(_OPENED[places.text[places.unclosed]])
+        return UsageError(words, place_in(places, file, places.unclosed), right)
+    return UsageError(words, place_in(places, file, len(places.text.rstrip())), right)
+
+
+def _long_number(file: str, places: Places) -> UsageError:
     import re
 
     # Python's limit on decimal digits, sys.int_info.default_max_str_digits.
     match = re.search(r"[0-9][0-9_]{4300,}", places.text)
-    where = place_in(places, path, match.start()) if match else Place(path)
+    where = place_in(places, file, match.start()) if match else Place(file)
     return UsageError("a number has thousands of digits", where, "write a number that means something")
 
 
-def _parse_toml(path: str, places: Places) -> dict[str, Any]:
+def _load(file: str, places: Places) -> dict[str, Any]:
     import tomllib
 
     try:
         return tomllib.loads(places.text)
     except tomllib.TOMLDecodeError as error:
-        raise _syntax_error(path, places, str(error)) from None
+        raise _syntax_error(file, places, str(error)) from None
     except RecursionError:
-        raise UsageError("brackets are nested too deep", Place(path), "nest less deep") from None
+        raise UsageError("brackets are nested too deep", Place(file), "nest less deep") from None
     except ValueError:
-        raise _long_number(path, places) from None
+        raise _long_number(file, places) from None
+
+
+def parse_toml(text: str, file: str) -> tuple[dict[str, Any], Places]:
+    """Read a text as TOML.
+
+    Args:
+        text: Without a byte-order mark.
+        file: Its name, for messages.
+
+    Returns:
+        The data and the places of its keys.
+
+    Raises:
+        UsageError: It is not TOML 1.0, or beyond the limits of ``pcaudit.core.places``.
+        MistakesError: Values no such file may have: control or invisible characters, infinity,
+            not-a-number, integers of more than 64 bits. All of them, up to ``MISTAKES``.
+    """
+    try:
+        places = Places(text)
+    except LimitError as error:
+        place = Place(file, error.line, error.column, error.text)
+        raise UsageError(error.message, place, "use fewer levels") from None
+    data = _load(file, places)
+    mistakes = mistakes_in(data, places, file)
+    if mistakes:
+        raise MistakesError(file, mistakes)
+    return data, places

@@ -10,6 +10,9 @@ from pcaudit.errors import Mistake
 
 MISTAKES: Final = 1000
 """Most mistakes told of one file."""
+# What a path between double quotes turns into: TOML 1.0.0, "String".
+_FROM_PATHS: Final = {"\b": "\\b", "\t": "\\t", "\n": "\\n", "\f": "\\f", "\r": "\\r"}
+_NAMES: Final = {"\t": "a tab", "\n": "a line break", "\r": "a carriage return", "\b": "a backspace"}
 
 
 class _ValueCheck:
@@ -47,7 +50,9 @@ class _ValueCheck:
 
     def _float(self, value: float, at: Path) -> None:
         if value - value != 0:  # not a number, or infinite
-            self._add(at, f"{value} is not a number to compare with", "leave out a bound that is not there")
+            self._add(
+                at, f"{value} is not a number to compare with", "write a number, or leave the bound out"
+            )
 
     def _integer(self, value: int, at: Path) -> None:
         # TOML 1.0.0, "Integer": 64 bits, or it is an error.
@@ -69,19 +74,14 @@ class _ValueCheck:
 
     def _hint(self, text: str, bad: str, at: Path) -> str:
         line = self.places.line(self.places.find(at)[0])
-        if bad not in _FROM_PATHS or bad in line.lstrip():
-            return "take it out" if bad != "\t" else "write spaces instead of the tab"
+        if bad not in _FROM_PATHS or _FROM_PATHS[bad] not in line:
+            return "write a space instead" if bad == "\t" else "take it out"
         path = "".join(_FROM_PATHS.get(c, c) for c in text)
         return f"use single quotes for paths: '{visible(path, 100)}'"
 
     def _add(self, at: Path, message: str, hint: str) -> None:
-        place = _place_at(self.file, self.places, *self.places.find(at))
+        place = place_in(self.places, self.file, self.places.offset(at))
         self.mistakes.append(Mistake(dotted(at), message, hint, place))
-
-
-# What a path between double quotes turns into: TOML 1.0.0, "String".
-_FROM_PATHS: Final = {"\b": "\\b", "\t": "\\t", "\n": "\\n", "\f": "\\f", "\r": "\\r"}
-_NAMES: Final = {"\t": "a tab", "\n": "a line break", "\r": "a carriage return", "\b": "a backspace"}
 
 
 def _named(character: str) -> str:
@@ -89,13 +89,26 @@ def _named(character: str) -> str:
 
 
 def dotted(path: Path) -> str:
-    """A key path as TOML spells it: ``os.any_of[1].type``, odd names in quotes."""
+    """A key path as TOML spells it: ``os.any_of[1].type``; items count from 1."""
     out = ""
     for step in path:
         if isinstance(step, int):
-            out += f"[{step}]"
+            out += f"[{step + 1}]"
             continue
         bare = step.isascii() and step.replace("-", "").replace("_", "").isalnum()
         name = step if bare else f'"{visible(step, 80)}"'
         out += f".{name}" if out else name
     return out
+
+
+def mistakes_in(data: dict[str, Any], places: Places, file: str) -> list[Mistake]:
+    """Every such value and key, up to ``MISTAKES``.
+
+    Args:
+        data: What ``tomllib`` made of the text.
+        places: The places of its keys.
+        file: Its name, for the places.
+    """
+    check = _ValueCheck(file, places)
+    check.table(data, ())
+    return check.mistakes
