@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import datetime
 from enum import Enum
@@ -83,11 +84,14 @@ class Snapshot(NamedTuple):
         return unknown(f"not read by {self.tool_version or 'the tool that took it'}: probe again")
 
 
+_DAY: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}(?![0-9])")
+
+
 def _range_problem(value: Any, spec: Property) -> str:
     low, high = spec.low, spec.high
-    if (low is not None and value < low) or (high is not None and value > high):
-        return f"{value} is outside what is possible"
-    return ""
+    # Asked so that not-a-number, which compares as false with everything, is outside too.
+    inside = (low is None or value >= low) and (high is None or value <= high) and value == value
+    return "" if inside else f"{value} is outside what is possible"
 
 
 def _is_int(value: Any) -> bool:
@@ -99,11 +103,14 @@ def _is_number(value: Any) -> bool:
 
 
 def _date_problem(value: str) -> str:
+    # Dates are compared as text, so none but the form 2027-01-31 may pass: Python also reads
+    # 20270131 and 2027-W04-7, which sort after every day of their year.
     try:
-        datetime.fromisoformat(value)
+        if _DAY.match(value) and datetime.fromisoformat(value):
+            return ""
     except ValueError:
-        return f"{value!r} is not a date"
-    return ""
+        pass
+    return f"{value[:60]!r} is not a date"
 
 
 def _text_problem(value: Any, spec: Property) -> str:
@@ -188,9 +195,11 @@ def _observation(raw: Any, record: Reading) -> Observation:
     source = raw.get("source") if isinstance(raw.get("source"), str) else ""
     why = raw.get("why") if isinstance(raw.get("why"), str) else ""
     assert source is not None and why is not None
+    bounded = "at_least" in raw
+    if (raw.get("absent") is True) + bounded + (raw.get("value") is not None) > 1:
+        return unknown("the snapshot contradicts itself here: more than one of value, at_least and absent")
     if raw.get("absent") is True:
         return absent(why or _NO_REASON, source)
-    bounded = "at_least" in raw
     value = raw["at_least"] if bounded else raw.get("value")
     if value is None:
         return unknown(why or "the snapshot gives neither a value nor a reason")
