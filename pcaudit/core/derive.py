@@ -7,7 +7,7 @@ from math import hypot
 from typing import Any, Final
 
 from pcaudit.core.catalogue import CATALOGUE, LEVEL_FEATURES, LEVELS
-from pcaudit.core.snapshot import Form, Observation, Snapshot, absent, known, unknown
+from pcaudit.core.snapshot import Form, Observation, Snapshot, absent, known, unknown, value_problem
 from pcaudit.core.texts import fold
 
 Get = Callable[[str], Observation]
@@ -104,10 +104,11 @@ DERIVATIONS: Final[dict[str, Callable[[Get], Observation]]] = {
 
 
 def _with_ppi(screen: dict[str, Any]) -> dict[str, Any]:
+    """A screen with its pixels per inch, whatever the snapshot says of them: they are derived."""
     width, height, diagonal = (screen.get(key) for key in ("width", "height", "diagonal"))
-    if not width or not height or not diagonal:
-        return screen
-    return {**screen, "ppi": hypot(width, height) / diagonal}
+    ppi = hypot(width, height) / diagonal if width and height and diagonal else None
+    possible = ppi is not None and not value_problem(ppi, CATALOGUE["display.screens"].items["ppi"])
+    return {**screen, "ppi": ppi if possible else None}
 
 
 class Readings:
