@@ -160,7 +160,8 @@ def _pep440_holds(clause: Clause, version: Any, _abbreviated: bool) -> Answer:
 def _pep440_unsatisfiable(clauses: tuple[Clause, ...]) -> bool:
     from packaging.specifiers import SpecifierSet
 
-    return SpecifierSet(",".join(f"{c.operator}{c.text}" for c in clauses)).is_unsatisfiable()
+    text = ",".join(f"{c.operator}{c.text}" for c in clauses)
+    return SpecifierSet(text, prereleases=True).is_unsatisfiable()
 
 
 # -- semver, Semantic Versioning 2.0.0, section 11
@@ -240,8 +241,10 @@ def _clause(text: str, scheme: Scheme) -> Clause:
         raise RangeError(f"{text.strip()!r} has a single =", "write ==")
     if operator == "~=" and scheme.name != "pep440":
         raise RangeError(f"~= is no operator of the {scheme.name} scheme", "write both bounds: >=2.2,<3")
-    if operator == "~=" or (version.endswith(".*") and scheme.name == "pep440"):
+    if scheme.name == "pep440" and (match[1] or version.endswith(".*")):
+        # The specification does not let every version follow every operator (>=1.0+local).
         _check_pep440(f"{operator}{version}")
+    if operator == "~=" or (version.endswith(".*") and scheme.name == "pep440"):
         return Clause(operator, version, version)
     if version.endswith(".*"):
         raise RangeError(
