@@ -24,7 +24,7 @@ from pcaudit.core.profile import (
     Scalar,
     WantedArrangement,
 )
-from pcaudit.core.texts import did_you_mean
+from pcaudit.core.texts import did_you_mean, fold
 from pcaudit.errors import Mistake, MistakesError, Place
 
 FORMAT: Final = 1
@@ -120,7 +120,7 @@ class _Reader(RequirementReader):
                 )
                 continue
             if name == "os.type":
-                needs += record.needs_on.get(pinned.lower(), ())
+                needs += record.needs_on.get(fold(pinned), ())
             spec = CATALOGUE[f"{group}.{key}"].value
             probe = _Reader(self._place)
             guard = probe.requirement(name, pinned, spec, path, CATALOGUE[name])
@@ -219,7 +219,9 @@ class _Reader(RequirementReader):
         digest = fingerprint(f"{record.name}[{name}]", table)
         if meta.advised:
             keys = [key._replace(required=(), advised=key.required + key.advised) for key in keys]
-            better_low, better_high, low, high = low if better_low is None else better_low, high, None, None
+            better_low = low if better_low is None else better_low
+            better_high = high if better_high is None else better_high
+            low = high = None
         return Items(
             f"{record.name}[{name}]",
             record,

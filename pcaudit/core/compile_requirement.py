@@ -72,6 +72,8 @@ class RequirementReader:
         written_out = isinstance(raw, Mapping)
         table = raw if written_out else self._bare(raw, spec, path)
         words = () if record is None else WORDS
+        if record is None and not isinstance(table.get("advised", False), bool):
+            self.wrong((*path, "advised"), "`advised` is true or false")
         self._check_keys(table, spec, path, words)
         tests = [
             test
@@ -131,6 +133,9 @@ class RequirementReader:
 
     def _test(self, key: str, table: Mapping[str, Any], spec: Property, path: Path) -> Test | None:
         value = table[key]
+        if key == "version" and isinstance(value, Mapping):
+            self.wrong((*path, key), "a table where a version range belongs", _how_to_ask(spec))
+            return None
         if key == "version" and "scheme" in table:
             value = {"version": value, "scheme": table["scheme"]}
         try:

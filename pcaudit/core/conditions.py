@@ -7,6 +7,7 @@ through ``FORMS``; a new form is one more record.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any, Final, NamedTuple
@@ -104,10 +105,20 @@ def _read_pattern(value: Any, _spec: Property) -> tuple[str, ...]:
     for pattern in patterns:
         if len(pattern) > versions.LIMIT:
             raise WrongValueError(f"a pattern of {len(pattern)} characters", f"at most {versions.LIMIT}")
+        for wrong, hint in _NOT_IN_PATTERNS.items():
+            if re.search(wrong, pattern):
+                raise WrongValueError(f"{pattern!r:.60} is a pattern that is read in more than one way", hint)
     return patterns
 
 
 _ANY_TEXT: Final = Property("Text", Type.TEXT)
+
+# A pattern read otherwise than meant matches nothing, and an exclusion that matches nothing is met.
+_NOT_IN_PATTERNS: Final = {
+    r"\[\^": "for any character but these write [!...]",
+    r"\[[^\]]*\[[:.=]": "write the characters out, such as [0-9] for [[:digit:]]",
+    r"\\[*?\[]": "write [*] for the character itself, [\\] for a backslash",
+}
 
 
 def _read_boolean(value: Any) -> bool:
