@@ -223,7 +223,9 @@ def test_placeholder_texts_are_no_values(text: str) -> None:
     assert dmi.meaningful(text) == ""
 
 
-@pytest.mark.parametrize("text", ["Desk 400", "EX-0001", "A", "7", "1.20", "Default Works 3", "11223344"])
+@pytest.mark.parametrize(
+    "text", ["Desk 400", "EX-0001", "A", "7", "1.20", "Default Works 3", "11223344", "1.1", "2.2.2", "11"]
+)
 def test_real_texts_are_kept(text: str) -> None:
     """Texts that say something are kept as they are."""
     assert dmi.meaningful(f" {text} ") == text

@@ -21,6 +21,8 @@ _PLACEHOLDERS = frozenset(
     """.replace("\n", "|").split("|")
 )
 
+_MANY = 4  # signs that make one sign repeated a filler; common practice, no source
+
 _CHASSIS = {
     # DMTF DSP0134 (SMBIOS Reference Specification), table "System Enclosure or Chassis Types".
     "desktop": {3, 4, 5, 6, 7, 13, 15, 16, 24, 35, 36},
@@ -44,7 +46,8 @@ def meaningful(text: str) -> str:
     folded = " ".join(text.casefold().split())
     if folded in _PLACEHOLDERS or not any(sign.isalnum() for sign in folded):
         return ""
-    repeated = len(folded) > 1 and len(set(folded) - set(" -._:")) == 1
+    # Points are kept, and short texts too: 1.1 and 2.2.2 are versions.
+    repeated = len(folded) >= _MANY and len(set(folded) - set(" -_:")) == 1
     return "" if repeated else text
 
 
