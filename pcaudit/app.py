@@ -85,14 +85,13 @@ def _with_remedies(findings: tuple[Finding, ...], snapshot: Snapshot) -> tuple[F
 
     if not any(wants_remedy(finding) for finding in findings):
         return findings
-    from pcaudit.files import knowledge_toml
+    import tomllib
 
+    from pcaudit.files import knowledge_file
+
+    known = tomllib.loads(knowledge_file("remedies.toml").decode())["remedies"]
     os_type = snapshot.get("os.type")
-    return fill(
-        findings,
-        knowledge_toml("remedies.toml")["remedies"],
-        os_type.value if os_type.form is Form.KNOWN else "",
-    )
+    return fill(findings, known, os_type.value if os_type.form is Form.KNOWN else "")
 
 
 def assess(profile: Profile, snapshot: Snapshot, *, on: date, as_of: date) -> Report:

@@ -42,11 +42,11 @@ def main() -> None:
     """Print the median ratio of paired runs for each command."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--pairs", type=int, default=15)
-    parser.add_argument("commands", nargs="*", default=list(COMMANDS), choices=[*COMMANDS, []])
+    parser.add_argument("--only", choices=COMMANDS)
     chosen = parser.parse_args()
     environ = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
     print(f"{'command':10} {'ratio to floor':>14} {'median s':>9} {'floor s':>9}")
-    for name in chosen.commands or COMMANDS:
+    for name in [chosen.only] if chosen.only else COMMANDS:
         seconds(COMMANDS[name], environ)
         seconds(FLOOR, environ)
         pairs = [(seconds(COMMANDS[name], environ), seconds(FLOOR, environ)) for _ in range(chosen.pairs)]
