@@ -1,0 +1,317 @@
+"""Power: where it comes from, and what the PC does by itself to save it.
+
+``never`` is given only where it is proved: by the kernel, by systemd, or because neither the login
+manager nor any desktop asks for it. A desktop's setting belongs to the user at the console and is
+not read; where it decides, the reading is unknown.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Final, NamedTuple
+
+from pcaudit.core.snapshot import Observation, absent, known, unknown
+from pcaudit.core.units import NEVER
+from pcaudit.probes.decode import ini
+from pcaudit.probes.interface import Observations, Probe
+from pcaudit.probes.linux import logind, reads
+from pcaudit.probes.linux.container import container_reason
+from pcaudit.probes.linux.host import Host, Tree
+from pcaudit.probes.linux.sysfs import real
+
+_READINGS = (
+    *("power.source", "power.plan", "power.sleep_after", "power.sleep_after_battery"),
+    *("power.hibernate_after", "power.screen_off_after", "power.disk_off_after", "power.usb_suspend"),
+    *("power.pcie_saving", "power.fast_startup", "power.lid_action"),
+)
+_SUPPLY: Final = "/sys/class/power_supply"
+# Linux admin-guide/pm/sleep-states: words in /sys/power/state.
+_SLEEP_WORDS: Final = {"freeze", "standby", "mem"}
+_HIBERNATE_WORDS: Final = {"disk"}
+_IDLE_DEFAULT: Final = 1800.0  # logind.conf(5): IdleActionSec defaults to 30min
+_USB_HUB: Final = "09"  # USB class codes: hub
+_ACTIONS: Final = {
+    **dict.fromkeys(("ignore", "lock"), "nothing"),
+    **dict.fromkeys(("suspend", "hybrid-sleep", "suspend-then-hibernate", "sleep"), "sleep"),
+    "hibernate": "hibernate",
+    **dict.fromkeys(("poweroff", "halt"), "shut-down"),
+}
+"""Words of logind.conf(5) and what they come to; restarting is none of the catalogue's."""
+
+
+# DMTF DSP0134, chassis types: portable, laptop, notebook, sub notebook, tablet, convertible, detachable.
+_PORTABLE: Final = {8, 9, 10, 14, 30, 31, 32}
+
+
+class _Way(NamedTuple):
+    """One way of switching itself off: its words in the kernel, in systemd, in logind."""
+
+    name: str
+    kernel: set[str]
+    units: tuple[str, ...]
+    permission: str
+    actions: set[str]
+
+
+_SLEEP = _Way(
+    "sleep",
+    _SLEEP_WORDS,
+    ("suspend.target", "hybrid-sleep.target", "suspend-then-hibernate.target"),
+    "AllowSuspend",
+    {"suspend", "hybrid-sleep", "suspend-then-hibernate", "sleep"},
+)
+_HIBERNATE = _Way(
+    "hibernate",
+    _HIBERNATE_WORDS,
+    ("hibernate.target", "hybrid-sleep.target", "suspend-then-hibernate.target"),
+    "AllowHibernation",
+    {"hibernate", "hybrid-sleep", "suspend-then-hibernate", "sleep"},
+)
+
+
+def _portable(tree: Tree) -> bool:
+    """Whether the firmware calls the PC a portable one, which must have a battery and may have a lid."""
+    return reads.number(tree, "/sys/class/dmi/id/chassis_type") in _PORTABLE
+
+
+class _Supplies(NamedTuple):
+    """Batteries of the PC itself (their status), and mains inputs (whether each gives power)."""
+
+    batteries: list[str]
+    mains: list[bool]
+
+
+def _supplies(tree: Tree) -> _Supplies:
+    batteries, mains = [], []
+    for name in reads.names(tree, _SUPPLY):
+        path = f"{_SUPPLY}/{name}"
+        kind = reads.text(tree, f"{path}/type")
+        # Mice and headsets have batteries too: their scope is Device (kernel ABI, power supply).
+        if kind == "Battery" and reads.text(tree, f"{path}/scope") != "Device":
+            if reads.text(tree, f"{path}/present") != "0":
+                batteries.append(reads.text(tree, f"{path}/status"))
+        elif kind == "Mains" or kind.startswith("USB"):
+            mains.append(reads.text(tree, f"{path}/online") not in {"", "0"})
+    return _Supplies(batteries, mains)
+
+
+def _source(tree: Tree, supplies: _Supplies) -> Observation:
+    if not tree.exists(_SUPPLY):
+        return unknown("the kernel does not watch the power supply: see whether the PC is plugged in")
+    if any(supplies.mains):
+        return known("mains", _SUPPLY)
+    if not supplies.batteries:
+        if _portable(tree):
+            return unknown("a portable PC shows no battery: see whether it is plugged in")
+        return known("mains", f"{_SUPPLY}: no battery")
+    if "Discharging" in supplies.batteries:
+        return known("battery", _SUPPLY)
+    if "Charging" in supplies.batteries:
+        return known("mains", f"{_SUPPLY}: the battery is charging")
+    return unknown("the battery does not say whether it is in use: see whether the PC is plugged in")
+
+
+def _plan(tree: Tree) -> Observation:
+    firmware = "/sys/firmware/acpi/platform_profile"
+    if profile := reads.text(tree, firmware):
+        return known(profile, firmware)
+    tuned = "/etc/tuned/active_profile"
+    if profile := reads.text(tree, tuned):
+        return known(profile, tuned)
+    return absent("no power plan: neither the firmware's platform profile nor one of tuned")
+
+
+def _impossible(tree: Tree, way: _Way) -> str:
+    """What proves that the PC cannot do this; empty where nothing does."""
+    try:
+        words = set(tree.text("/sys/power/state").split())
+    except FileNotFoundError:
+        words = set() if tree.exists("/sys/power") else way.kernel
+    except OSError:
+        words = way.kernel
+    if not words & way.kernel:
+        return f"/sys/power/state: this kernel cannot {way.name}"
+    if logind.runs_systemd(tree):
+        return logind.blocked(tree, way.units, way.permission)
+    return ""
+
+
+def _desktop_decides(tree: Tree) -> str:
+    if found := logind.desktops(tree):
+        return (
+            f"the setting of the user at the console decides ({', '.join(found)}): "
+            "look in the desktop's power settings"
+        )
+    return ""
+
+
+def _idle(host: Host, way: _Way) -> Observation:
+    """Idle time after which the PC does this by itself."""
+    tree = host.tree
+    if proof := _impossible(tree, way):
+        return known(NEVER, proof)
+    if reason := container_reason(host) or _desktop_decides(tree):
+        return unknown(reason)
+    if not logind.runs_systemd(tree):
+        return unknown("systemd does not run this system: see what its own idle service does")
+    values = logind.settings(tree, "logind.conf")
+    action = values.get("IdleAction", "ignore")
+    if action not in way.actions:
+        return known(NEVER, f"systemd-logind IdleAction={action}; no desktop is installed")
+    if way is _HIBERNATE and action != "hibernate":
+        return unknown(
+            f"systemd-logind IdleAction={action} may hibernate after a while: set IdleAction=ignore"
+        )
+    given = values.get("IdleActionSec")
+    delay = ini.seconds(given) if given is not None else _IDLE_DEFAULT
+    if delay is None or delay < 1:
+        return unknown(f"systemd-logind IdleActionSec={given} cannot be read: correct logind.conf")
+    if math.isinf(delay):
+        return known(NEVER, "systemd-logind IdleActionSec=infinity; no desktop is installed")
+    return known(int(delay) if delay.is_integer() else delay, f"systemd-logind IdleAction={action}")
+
+
+def _battery_only(supplies: _Supplies, tree: Tree, observed: Observation) -> Observation:
+    if not tree.exists(_SUPPLY):
+        return unknown("the kernel does not watch the power supply: see whether the PC has a battery")
+    if supplies.batteries:
+        return observed
+    if _portable(tree):
+        return unknown("a portable PC shows no battery: see whether it has one")
+    return absent("no battery", _SUPPLY)
+
+
+def _screen_off(host: Host) -> Observation:
+    if reason := container_reason(host) or _desktop_decides(host.tree):
+        return unknown(reason)
+    name = "/sys/module/kernel/parameters/consoleblank"
+    seconds = reads.number(host.tree, name)
+    if seconds is None:
+        return unknown(
+            "the kernel does not say when it blanks the console: add consoleblank=0 to its command line"
+        )
+    return known(seconds or NEVER, f"{name}; no desktop is installed")
+
+
+def _disk_off(host: Host) -> Observation:
+    if reason := container_reason(host):
+        return unknown(reason)
+    names = reads.names(host.tree, "/sys/block")
+    if any(re.fullmatch(r"(?:sd|hd)[a-z]+", name) for name in names) or not names:
+        return unknown("drives keep this themselves: ask each with hdparm -B as administrator")
+    return absent("no drive that has a standby timer", "/sys/block")
+
+
+def _suspends(tree: Tree, device: str) -> bool:
+    path = f"{real(tree, device)}/power"
+    delay = reads.number(tree, f"{path}/autosuspend_delay_ms")
+    # Linux driver-api/usb/power-management: a negative delay prevents autosuspend.
+    return reads.text(tree, f"{path}/control") == "auto" and (delay is None or delay >= 0)
+
+
+def _usb_suspend(tree: Tree) -> Observation:
+    folder = "/sys/bus/usb/devices"
+    if not tree.exists("/sys/bus/usb"):
+        return absent("no USB", "/sys/bus/usb")
+    devices = []
+    for name in reads.names(tree, folder):
+        hub = name.startswith("usb") or reads.text(tree, f"{folder}/{name}/bDeviceClass") == _USB_HUB
+        if ":" not in name and not hub:
+            devices.append(name)
+    suspended = [name for name in devices if _suspends(tree, f"{folder}/{name}")]
+    if suspended:
+        return known(True, f"{folder}: power/control is auto for {', '.join(suspended)}")
+    if reads.number(tree, "/sys/module/usbcore/parameters/autosuspend") == -1:
+        return known(False, "usbcore autosuspend=-1")
+    if devices:
+        return known(False, f"{folder}: power/control is on for every device plugged in now")
+    return unknown(
+        "no USB device is plugged in to look at: plug one in, or start with usbcore.autosuspend=-1"
+    )
+
+
+def _link_states(tree: Tree) -> set[str]:
+    """Settings of every PCI Express link whose power saving the kernel can switch."""
+    states = set()
+    for device in reads.names(tree, "/sys/bus/pci/devices"):
+        path = f"{real(tree, f'/sys/bus/pci/devices/{device}')}/link"
+        for name in reads.names(tree, path):
+            if name.endswith("_aspm"):
+                states.add(reads.text(tree, f"{path}/{name}"))
+    return states
+
+
+def _pcie_saving(tree: Tree) -> Observation:
+    if not tree.exists("/sys/bus/pci"):
+        return absent("no PCI Express", "/sys/bus/pci")
+    name = "/sys/module/pcie_aspm/parameters/policy"
+    chosen = re.search(r"\[(\w+)\]", reads.text(tree, name))
+    policy = chosen[1] if chosen else ""
+    links = _link_states(tree)
+    if "1" in links:
+        return known(True, "/sys/bus/pci/devices/*/link: some link may save power")
+    if policy in {"powersave", "powersupersave"}:
+        return known(True, f"{name}: {policy}")
+    if policy == "performance":
+        return known(False, f"{name}: {policy}")
+    if links == {"0"}:
+        return known(False, "/sys/bus/pci/devices/*/link: no link may save power")
+    return unknown("the firmware decides: look in its settings, or start with pcie_aspm.policy=performance")
+
+
+def _has_lid(tree: Tree) -> bool:
+    if reads.names(tree, "/proc/acpi/button/lid"):
+        return True
+    # ACPI 6.5, 5.6.7: PNP0C0D is a lid.
+    return any(name.startswith("PNP0C0D") for name in reads.names(tree, "/sys/bus/acpi/devices"))
+
+
+def _lid_action(host: Host) -> Observation:
+    tree = host.tree
+    if reason := container_reason(host):
+        return unknown(reason)
+    if not _has_lid(tree):
+        if _portable(tree):
+            return unknown("a portable PC shows no lid: try what closing it does")
+        if tree.exists("/sys/bus/acpi/devices"):
+            return absent("no lid", "/sys/bus/acpi/devices")
+        return unknown("without ACPI the kernel does not tell of a lid: look at the PC")
+    if reason := _desktop_decides(tree):
+        return unknown(reason)
+    if not logind.runs_systemd(tree):
+        return unknown("systemd does not run this system: try what closing the lid does")
+    values = logind.settings(tree, "logind.conf")
+    action = values.get("HandleLidSwitchExternalPower") or values.get("HandleLidSwitch", "suspend")
+    word = _ACTIONS.get(action)
+    if word is None:
+        return unknown(f"systemd-logind is set to {action}: set HandleLidSwitch=ignore")
+    proof = _impossible(tree, _SLEEP) if word == "sleep" else ""
+    if proof:
+        return known("nothing", f"systemd-logind says {action}, but {proof}")
+    return known(word, f"systemd-logind HandleLidSwitch={action}")
+
+
+def probe(host: Host) -> Observations:
+    """Readings of group power."""
+    tree = host.tree
+    supplies = _supplies(tree)
+    sleep = _idle(host, _SLEEP)
+    return {
+        "power.source": _source(tree, supplies),
+        "power.plan": _plan(tree),
+        "power.sleep_after": sleep,
+        "power.sleep_after_battery": _battery_only(supplies, tree, sleep),
+        "power.hibernate_after": _idle(host, _HIBERNATE),
+        "power.screen_off_after": _screen_off(host),
+        "power.disk_off_after": _disk_off(host),
+        "power.usb_suspend": _usb_suspend(tree),
+        "power.pcie_saving": _pcie_saving(tree),
+        "power.fast_startup": absent("Windows only"),
+        "power.lid_action": _lid_action(host),
+    }
+
+
+def probes(host: Host) -> tuple[Probe, ...]:
+    """The probe of group power."""
+    return (Probe("power", _READINGS, lambda: probe(host)),)
