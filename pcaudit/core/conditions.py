@@ -265,9 +265,9 @@ def _is_none_of(operand: tuple[str, ...], value: str, spec: Property, _complete:
 
 
 def _fits_pattern(operand: tuple[str, ...], value: str, spec: Property, _complete: bool) -> Answer:
-    if spec.exact:
-        return answer(any(matches(value, pattern) for pattern in operand))
-    return answer(any(matches(fold(value), fold(pattern)) for pattern in operand))
+    if not spec.exact:
+        value = fold(value)
+    return answer(any(matches(value, pattern, folded=not spec.exact) for pattern in operand))
 
 
 def _in_ranges(operand: tuple[versions.Range, ...], value: str, _spec: Property, complete: bool) -> Answer:
@@ -422,6 +422,13 @@ def _hold(test: Test, seen: Observation, requirement: Requirement) -> Answer:
         complete = not requirement.abbreviated
     found = form.holds(test.operand, seen.value, requirement.spec, complete)
     return cannot_tell(f"{found.why}: {seen.why}") if found is _MAYBE_UNSEEN and seen.why else found
+
+
+def judge_value(requirement: Requirement, value: Any, with_advised: bool = False) -> Answer:
+    """Hold a requirement against a value known in full, as ``judge`` does."""
+    complete = requirement.spec.type is not Type.VERSION or not requirement.abbreviated
+    tests = requirement.tests(with_advised)
+    return every(test.form.holds(test.operand, value, requirement.spec, complete) for test in tests)
 
 
 def judge(requirement: Requirement, seen: Observation, with_advised: bool = False) -> Answer:

@@ -10,14 +10,14 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from pcaudit.core.catalogue import Reading, Type
-from pcaudit.core.conditions import AMOUNTS, Requirement, judge
+from pcaudit.core.conditions import AMOUNTS, Requirement, judge, judge_value
 from pcaudit.core.derive import Readings
 from pcaudit.core.lists import Count, Demand, count, count_better
 from pcaudit.core.profile import Alternative, AnyOf, Condition, Items, Meta, Profile, Scalar
 from pcaudit.core.report import Finding, Verdict, all_of, any_of
-from pcaudit.core.snapshot import Form, Observation, Snapshot, known, unknown
+from pcaudit.core.snapshot import Form, Observation, Snapshot, known
 from pcaudit.core.texts import fold
-from pcaudit.core.truth import Answer, Truth, every
+from pcaudit.core.truth import Answer, Truth, cannot_tell
 from pcaudit.core.wording import show_value
 
 
@@ -112,37 +112,57 @@ def judge_scalar(condition: Scalar, readings: Readings) -> Result:
 
 
 class _Sorted(NamedTuple):
-    """Items of a list by what one table makes of them."""
+    """Items of a list by what one table makes of them.
+
+    Attributes:
+        certain: Items (by position) that meet every key.
+        possible: Those, and the items that fail no key but have one that is not known.
+        decided: For every other item the key that decides, and what is not known of it.
+    """
 
     certain: frozenset[int]
     possible: frozenset[int]
-    reasons: dict[int, str]
+    decided: dict[int, tuple[Requirement, str]]
 
 
-def _item_answer(keys: Sequence[Requirement], item: dict[str, Any], advised: bool) -> Answer:
-    answers = []
+def _item_answer(
+    keys: Sequence[Requirement], item: dict[str, Any], advised: bool
+) -> tuple[Truth, tuple[Requirement, str] | None]:
+    """Whether an item meets every key, and the key that decides where it does not."""
+    open_question = None
     for key in keys:
         value = item.get(key.name)
-        seen = unknown(f"{key.spec.title.lower()} not known") if value is None else known(value, "")
-        held = judge(key, seen, advised)
+        if value is None:
+            held = cannot_tell(f"{key.spec.title.lower()} not known")
+        else:
+            held = judge_value(key, value, advised)
         if held.truth is Truth.FALSE:
-            held = Answer(Truth.FALSE, f"{key.spec.title.lower()} {found_text(key, seen)}")
-        answers.append(held)
-    return every(answers)
+            return Truth.FALSE, (key, "")
+        if held.truth is Truth.UNKNOWN and open_question is None:
+            open_question = key, held.why
+    return (Truth.UNKNOWN if open_question else Truth.TRUE), open_question
 
 
 def _sort(table: Items, items: list[dict[str, Any]], advised: bool) -> _Sorted:
-    certain, possible, reasons = set(), set(), {}
+    certain, possible, decided = set(), set(), {}
     keys = [key for key in table.keys if key.tests(advised)]
     for index, item in enumerate(items):
-        held = _item_answer(keys, item, advised)
-        if held.truth is Truth.TRUE:
+        truth, deciding = _item_answer(keys, item, advised)
+        if truth is Truth.TRUE:
             certain.add(index)
-        if held.truth is not Truth.FALSE:
+        if truth is not Truth.FALSE:
             possible.add(index)
-        if held.why:
-            reasons[index] = held.why
-    return _Sorted(frozenset(certain), frozenset(possible), reasons)
+        if deciding is not None:
+            decided[index] = deciding
+    return _Sorted(frozenset(certain), frozenset(possible), decided)
+
+
+def _reason(found: _Sorted, index: int, item: dict[str, Any]) -> str:
+    """Why an item does not serve, or cannot be known to."""
+    key, why = found.decided[index]
+    if why:
+        return why
+    return f"{key.spec.title.lower()} {found_text(key, known(item.get(key.name), ''))}"
 
 
 def _demand(table: Items, found: _Sorted, advised: bool) -> Demand:
@@ -176,22 +196,24 @@ def _found_items(table: Items, items: list[dict[str, Any]], found: _Sorted) -> s
     if parts:
         return "; ".join(parts)
     of = f"none of {len(items)}" if items else "none"
-    missed = [f"{_label(items[i], i, record)}: {why}" for i, why in list(found.reasons.items())[:_SHOWN]]
-    return f"{of} ({'; '.join(missed)})" if missed and len(items) <= _SHOWN else of
+    if len(items) > _SHOWN or not found.decided:
+        return of
+    missed = [f"{_label(items[i], i, record)}: {_reason(found, i, items[i])}" for i in found.decided]
+    return f"{of} ({'; '.join(missed)})"
 
 
 def _open_question(found: _Sorted, seen: Observation, items: list[dict[str, Any]], record: Reading) -> str:
     if not seen.complete:
         return seen.why
     for index in sorted(found.possible - found.certain):
-        return f"{_label(items[index], index, record)}: {found.reasons[index]}"
+        return f"{_label(items[index], index, record)}: {_reason(found, index, items[index])}"
     return "items that serve it may be needed by another condition"
 
 
 def _asked(table: Items, items: list[dict[str, Any]]) -> bool:
     """Whether the list was asked for what the table names at all."""
     names = [key for key in table.keys if key.name in table.record.lookup]
-    return any(_item_answer(names, item, advised=True).truth is Truth.TRUE for item in items)
+    return any(_item_answer(names, item, advised=True)[0] is Truth.TRUE for item in items)
 
 
 def judge_lists(tables: Sequence[Items], readings: Readings) -> list[Result]:
@@ -207,7 +229,10 @@ def judge_lists(tables: Sequence[Items], readings: Readings) -> list[Result]:
             return [Result(v, "not known", None, seen.source, why) for v in verdicts]
     items = seen.value
     found = [_sort(table, items, advised=False) for table in tables]
-    better = [_sort(table, items, advised=True) for table in tables]
+    better = [
+        _sort(table, items, advised=True) if any(key.advised for key in table.keys) else one
+        for table, one in zip(tables, found, strict=True)
+    ]
     demands = [_demand(t, f, advised=False) for t, f in zip(tables, found, strict=True)]
     wishes = [_demand(t, f, advised=True) for t, f in zip(tables, better, strict=True)]
     counts = count(demands, seen.complete)

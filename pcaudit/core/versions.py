@@ -123,18 +123,35 @@ def specifier(clauses: tuple[Clause, ...]) -> str:
     return ",".join(_as_pep440(clause) for clause in clauses)
 
 
+def _trimmed(version: Any) -> tuple[int, ...]:
+    """A version without trailing zeros, which mean nothing: tuples then order as versions do."""
+    parts = tuple(version)
+    while parts and parts[-1] == 0:
+        parts = parts[:-1]
+    return parts
+
+
+def _next(version: Any) -> tuple[int, ...]:
+    """The first version past every one that begins like this."""
+    return (*version[:-1], version[-1] + 1)
+
+
 def _dotted_unsatisfiable(clauses: tuple[Clause, ...]) -> bool:
-    if len(clauses) == 1 and clauses[0].operator != "<":
+    if any(clause.operator in ("==", "!=") for clause in clauses) and len(clauses) > 1:
+        from packaging.specifiers import SpecifierSet
+
+        if SpecifierSet(specifier(clauses), prereleases=False).is_unsatisfiable():
+            return True
+    # Half-open intervals, from the first version allowed to the first one past the last allowed.
+    lower = [
+        c.version if c.operator == ">=" else _next(c.version) for c in clauses if c.operator in (">=", ">")
+    ]
+    upper = [
+        c.version if c.operator == "<" else _next(c.version) for c in clauses if c.operator in ("<", "<=")
+    ]
+    if not upper:
         return False
-    if all(clause.operator in (">=", ">") for clause in clauses):
-        return False
-    from packaging.specifiers import SpecifierSet
-
-    return SpecifierSet(specifier(clauses), prereleases=False).is_unsatisfiable() or _below_zero(clauses)
-
-
-def _below_zero(clauses: tuple[Clause, ...]) -> bool:
-    return any(c.operator == "<" and not any(c.version) for c in clauses)
+    return min(map(_trimmed, upper)) <= max(map(_trimmed, lower), default=())
 
 
 # -- pep440, by the packaging library
