@@ -82,10 +82,13 @@ def test_of_two_screens_none_is_known_as_primary() -> None:
     assert [item["primary"] for item in seen["display.screens"].value] == [None, None]
 
 
-def test_screen_switched_off_is_not_in_use() -> None:
-    """A connected screen without a picture is not listed, but named."""
-    seen = probe(card(_ONE, _DARK))["display.screens"]
-    assert len(seen.value) == 1 and "card0-DP-2" in seen.source
+def test_screen_switched_off_leaves_the_list_open() -> None:
+    """A connected screen without a picture is neither in use nor none; the one in use is the primary."""
+    seen = probe(card(_ONE, _DARK))
+    screens = seen["display.screens"]
+    assert len(screens.value) == 1
+    assert not screens.complete and "card0-DP-2" in screens.why
+    assert seen["display.primary_width"].value == 1280
 
 
 def test_no_screen_connected_is_an_empty_list() -> None:

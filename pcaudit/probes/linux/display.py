@@ -136,22 +136,32 @@ def _items(screens: list[Screen]) -> list[dict[str, Any]]:
     ]
 
 
-def _screens(host: Host) -> tuple[Observation, list[Screen]]:
+class _Screens(NamedTuple):
+    """The reading, the screens in use, and why there may be one that is not seen."""
+
+    observed: Observation
+    shown: list[Screen]
+    doubt: str
+
+
+def _screens(host: Host) -> _Screens:
     names = reads.names(host.tree, _DRM)
     if not any(_CARD.fullmatch(name) for name in names):
         why = "the kernel shows no graphics card with connectors (/sys/class/drm): look at the screens"
-        return unknown(why), []
+        return _Screens(unknown(why), [], why)
     connectors = _connectors(host.tree, names)
     screens = [_screen(host.tree, name) for name in connectors.used]
     if len(screens) == 1:
         screens = [_checked(host.tree, screens[0])]
     source = "/sys/class/drm: preferred mode and EDID of connected screens in use"
-    if connectors.idle:
-        source += f"; connected but switched off: {', '.join(connectors.idle)}"
-    missing = ""
+    doubt = ""
     if connectors.mute:
-        missing = f"the driver of {', '.join(connectors.mute)} does not show its connectors"
-    return known(_items(screens), source, missing=missing), screens
+        doubt = f"the driver of {', '.join(connectors.mute)} does not show its connectors"
+    gaps = [doubt] if doubt else []
+    if connectors.idle:
+        # A closed notebook, or a second screen that a text console leaves dark: only people know.
+        gaps.append(f"connected but switched off, so not listed: {', '.join(connectors.idle)}")
+    return _Screens(known(_items(screens), source, missing="; ".join(gaps)), screens, doubt)
 
 
 def _pixels(value: int | None) -> Observation:
@@ -160,28 +170,28 @@ def _pixels(value: int | None) -> Observation:
     return known(value, _MODE_SOURCE)
 
 
-def _primary_doubt(host: Host, screens: Observation, shown: list[Screen]) -> str:
+def _primary_doubt(host: Host, screens: _Screens) -> str:
     """Why nothing can be said of the primary screen, empty where it can."""
     remote = session.probe(host)["session.remote"]
     if remote.value is None:
         return remote.why
     if remote.value:
         return _AT_CONSOLE
-    if screens.why:
-        return screens.why
-    if not shown:
+    if screens.doubt:
+        return screens.doubt
+    if not screens.shown:
         return "no screen is connected and in use: connect one and run at the console"
-    if len(shown) > 1:
+    if len(screens.shown) > 1:
         return "several screens are in use, and only the desktop knows the primary one: look in its settings"
     return ""
 
 
-def _primary(host: Host, screens: Observation, shown: list[Screen]) -> dict[str, Observation]:
-    if doubt := _primary_doubt(host, screens, shown):
+def _primary(host: Host, screens: _Screens) -> dict[str, Observation]:
+    if doubt := _primary_doubt(host, screens):
         return reads.all_unknown(_READINGS[:3], doubt)
     return {
-        "display.primary_width": _pixels(shown[0].width),
-        "display.primary_height": _pixels(shown[0].height),
+        "display.primary_width": _pixels(screens.shown[0].width),
+        "display.primary_height": _pixels(screens.shown[0].height),
         "display.primary_scaling": unknown(
             "scaling belongs to the desktop, which this version does not ask: look in its display settings"
         ),
@@ -254,10 +264,10 @@ def probe(host: Host) -> Observations:
     """Readings of group display."""
     if reason := container_reason(host):
         return reads.all_unknown(_READINGS, reason)
-    screens, shown = _screens(host)
+    screens = _screens(host)
     return {
-        **_primary(host, screens, shown),
-        "display.screens": screens,
+        **_primary(host, screens),
+        "display.screens": screens.observed,
         "display.graphics": _graphics(host),
     }
 
