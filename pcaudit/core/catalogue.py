@@ -280,7 +280,7 @@ _READINGS: Final = (
         "computer.secure_boot",
         _flag("Secure Boot on"),
         "Whether Secure Boot is in force now.",
-        linux="EFI variable SecureBoot",
+        linux="EFI variables SecureBoot, SetupMode and MokSBStateRT",
     ),
     Reading(
         "computer.secure_boot_capable",
@@ -403,20 +403,20 @@ _READINGS: Final = (
         "os.restart_pending",
         _flag("Restart pending"),
         "Whether an update waits for a restart.",
-        linux="/run/reboot-required",
+        linux="/run/reboot-required, kernels in /boot, offline updates, ostree deployments",
         volatile=True,
     ),
     Reading(
         "os.update_restarts",
         _flag("Updates may restart the PC"),
         "Whether the operating system may restart itself after updates.",
-        linux="APT Unattended-Upgrade::Automatic-Reboot",
+        linux="APT Unattended-Upgrade::Automatic-Reboot, dnf-automatic",
     ),
     Reading(
         "os.domain",
         _text("Domain"),
         "Directory domain the PC is joined to; absent where it is joined to none.",
-        linux="SSSD and Samba configuration",
+        linux="SSSD and Samba configuration, krb5.keytab, nsswitch.conf",
     ),
     # -- cpu
     Reading(
@@ -473,7 +473,7 @@ _READINGS: Final = (
         "cpu.base_clock",
         _clock("Base clock"),
         "Nominal clock, without boost.",
-        linux="cpufreq base_frequency, the model string's @ clock",
+        linux="cpufreq base_frequency, ACPI CPPC nominal_freq, the model string's @ clock",
         owner="purchasing",
     ),
     Reading(
@@ -502,7 +502,7 @@ _READINGS: Final = (
         "memory.installed",
         _size("Memory installed", units.MEMORY, low=1),
         "Sum of the memory modules fitted.",
-        linux="SMBIOS type 17; a lower bound from usable memory" + _NOT_IN_CONTAINER,
+        linux="SMBIOS type 17; a lower bound from /sys/firmware/memmap or usable memory" + _NOT_IN_CONTAINER,
         adds=False,
         owner="purchasing",
     ),

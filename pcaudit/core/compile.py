@@ -12,8 +12,9 @@ from datetime import date
 from typing import Any, Final
 
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
-from pcaudit.core.compile_requirement import WORDS, WORDS_NOT_YET, Path, RequirementReader
+from pcaudit.core.compile_requirement import WORDS, WORDS_NOT_YET, RequirementReader
 from pcaudit.core.conditions import Requirement
+from pcaudit.core.places import Path
 from pcaudit.core.profile import (
     Alternative,
     AnyOf,

@@ -15,6 +15,7 @@ from pcaudit.core.conditions import (
     rank,
     read_ordered,
 )
+from pcaudit.core.places import Path, dotted
 from pcaudit.core.profile import Meta
 from pcaudit.core.texts import did_you_mean
 from pcaudit.core.units import NEVER
@@ -24,8 +25,6 @@ WORDS: Final = ("title", "because", "remedy", "owner")
 """What may be said around any condition."""
 
 WORDS_NOT_YET: Final = frozenset({"when", "per"})
-
-Path = tuple[str | int, ...]
 
 
 class RequirementReader:
@@ -37,7 +36,7 @@ class RequirementReader:
 
     def wrong(self, path: Path, message: str, hint: str = "") -> None:
         """Note a mistake at a key."""
-        self.mistakes.append(Mistake(shown(path), message, hint, self._place(path)))
+        self.mistakes.append(Mistake(dotted(path), message, hint, self._place(path)))
 
     def line(self, path: Path) -> int:
         """The line a key stands in."""
@@ -107,7 +106,7 @@ class RequirementReader:
         if kind is Type.SET:
             self.wrong(path, "a set needs to be told how", _how_to_ask(spec))
         elif kind is Type.LIST:
-            self.wrong(path, "this reading is a list", f"write [[{shown(path)}]] and what an item must be")
+            self.wrong(path, "this reading is a list", f"write [[{dotted(path)}]] and what an item must be")
         elif kind is Type.DURATION and raw == 0 and not isinstance(raw, bool):
             self.wrong(path, "a duration of 0 is ambiguous", 'write "never" where it must not happen')
         else:
@@ -178,14 +177,6 @@ class RequirementReader:
         wanted = [*asked.get("includes", ()), *asked.get("includes_any", ())]
         if spec.type is Type.SET and set(wanted) & set(asked.get("excludes", ())):
             self.wrong(path, "the same word is asked for and excluded", "no PC could meet both")
-
-
-def shown(path: Path) -> str:
-    """A key's path as the file spells it, items counted from 1."""
-    text = ""
-    for part in path:
-        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
-    return text
 
 
 def _type_name(spec: Property) -> str:

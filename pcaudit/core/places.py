@@ -12,6 +12,7 @@ import re
 from bisect import bisect_right
 from typing import Final, NamedTuple
 
+from pcaudit.core.visible import visible
 from pcaudit.errors import Place
 
 KEY_PARTS: Final = 8
@@ -364,6 +365,19 @@ def _step(node: _Node, step: str | int) -> _Node | None:
     if isinstance(step, str):
         return node.keys.get(step) if node.keys else None
     return node.items[step] if node.items and 0 <= step < len(node.items) else None
+
+
+def dotted(path: Path) -> str:
+    """A key path as TOML spells it: ``os.any_of[1].type``; items count from 1."""
+    out = ""
+    for step in path:
+        if isinstance(step, int):
+            out += f"[{step + 1}]"
+            continue
+        bare = step.isascii() and step.replace("-", "").replace("_", "").isalnum()
+        name = step if bare else f'"{visible(step, 80)}"'
+        out += f".{name}" if out else name
+    return out
 
 
 def place_in(places: Places, file: str, offset: int) -> Place:

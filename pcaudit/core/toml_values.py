@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from pcaudit.core.places import Path, Places, place_in
+from pcaudit.core.places import Path, Places, dotted, place_in
 from pcaudit.core.visible import escape, hidden, visible
 from pcaudit.errors import Mistake
 
@@ -86,19 +86,6 @@ class _ValueCheck:
 
 def _named(character: str) -> str:
     return _NAMES.get(character) or f"the invisible character {escape(character)}"
-
-
-def dotted(path: Path) -> str:
-    """A key path as TOML spells it: ``os.any_of[1].type``; items count from 1."""
-    out = ""
-    for step in path:
-        if isinstance(step, int):
-            out += f"[{step + 1}]"
-            continue
-        bare = step.isascii() and step.replace("-", "").replace("_", "").isalnum()
-        name = step if bare else f'"{visible(step, 80)}"'
-        out += f".{name}" if out else name
-    return out
 
 
 def mistakes_in(data: dict[str, Any], places: Places, file: str) -> list[Mistake]:

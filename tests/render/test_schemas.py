@@ -12,10 +12,11 @@ from jsonschema import Draft202012Validator
 from jsonschema.exceptions import ValidationError
 
 from pcaudit.core.catalogue import CATALOGUE
+from pcaudit.core.json_text import dump_json
 from pcaudit.core.report import Outcome, Verdict, report_mapping
 from pcaudit.core.snapshot import absent, at_least, form_of, known, to_mapping, unknown
 from pcaudit.render.catalogue_json import readings_mapping
-from pcaudit.render.json import dump, render
+from pcaudit.render.json import render
 from tests.render.golden import golden_report
 from tests.render.samples import SNAPSHOT, report
 from tests.render.schemas import KINDS, read, readings
@@ -205,14 +206,14 @@ def test_a_schema_stands_alone(kind: str) -> None:
 def test_json_is_sorted_and_indented() -> None:
     """JSON has sorted keys, two spaces of indent, its own characters and a line feed at the end."""
     assert (
-        dump({"b": 1, "a": {"\u00b5": "\u5b9f"}})
+        dump_json({"b": 1, "a": {"\u00b5": "\u5b9f"}})
         == '{\n  "a": {\n    "\u00b5": "\u5b9f"\n  },\n  "b": 1\n}\n'
     )
 
 
 def test_lone_surrogates_are_escaped() -> None:
     """Text that is no Unicode is written as JSON escapes, and reads back as it was."""
-    text = dump({"name": "disk\udc80"})
+    text = dump_json({"name": "disk\udc80"})
     assert text.encode("utf-8").count(b"\\udc80") == 1
     assert json.loads(text) == {"name": "disk\udc80"}
 
@@ -221,7 +222,7 @@ def test_lone_surrogates_are_escaped() -> None:
 def test_numbers_are_finite(number: float) -> None:
     """What is no number in JSON is never written."""
     with pytest.raises(ValueError):
-        dump({"value": number})
+        dump_json({"value": number})
 
 
 def _parse(text: str) -> Any:
