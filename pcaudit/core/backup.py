@@ -31,22 +31,18 @@ _ASK_LAB: Final = "not measured by a probe: ask the lab"
 
 def _system_image(readings: Readings) -> BackupItem:
     what = "System image (operating system, programs, settings)"
-    size, free = readings.get("storage.system_size"), readings.get("storage.system_free")
-    for part in (size, free):
-        if part.form is not Form.KNOWN:
-            return BackupItem(what, None, part.why or "the system volume was not read")
-    used = size.value - free.value
-    if used < 0:
-        return BackupItem(what, None, "the readings contradict each other: more free than its size")
-    return BackupItem(what, used, "system volume: size less free space, an upper bound")
+    used = readings.get("storage.system_used")
+    if used.form is not Form.KNOWN:
+        return BackupItem(what, None, used.why or "the system volume was not read")
+    return BackupItem(what, used.value, "space taken on the system volume")
 
 
 def _data_volume(volume: dict[str, Any]) -> BackupItem:
     what = f"Files on {volume.get('mount') or 'a volume without a mount point'}"
-    size, free = volume.get("size"), volume.get("free")
-    if size is None or free is None or free > size:
-        return BackupItem(what, None, "its size or free space is not known")
-    return BackupItem(what, size - free, "size less free space, an upper bound")
+    used = volume.get("used")
+    if used is None:
+        return BackupItem(what, None, "the space taken on it is not known")
+    return BackupItem(what, used, "space taken on it")
 
 
 def _data_volumes(readings: Readings) -> list[BackupItem]:

@@ -563,6 +563,13 @@ _READINGS: Final = (
         adds=True,
     ),
     Reading(
+        "storage.system_used",
+        _size("System volume used", units.STORAGE),
+        "Space taken on that volume.",
+        linux="statvfs of /",
+        volatile=True,
+    ),
+    Reading(
         "storage.system_filesystem",
         _text("System file system"),
         "File system of that volume.",
@@ -591,6 +598,7 @@ _READINGS: Final = (
             "filesystem": _text("File system"),
             "size": _size("Size", units.STORAGE),
             "free": _size("Free", units.STORAGE),
+            "used": _size("Used", units.STORAGE),
             "kind": _word("Kind", "fixed", "removable", "network"),
             "media": _word("Media", *_MEDIA),
             "encrypted": _flag("Encrypted"),
@@ -687,7 +695,7 @@ _READINGS: Final = (
         "network.adapters",
         _list("Network adapters"),
         "Network adapters, physical and virtual, the loopback left out.",
-        linux="/sys/class/net, getifaddrs, NetworkManager and systemd-networkd state",
+        linux="/sys/class/net, rtnetlink, ethtool, systemd-networkd and ifupdown configuration",
         items={
             "name": _text("Name"),
             "medium": _word("Medium", "wired", "wireless", "virtual"),
@@ -750,7 +758,7 @@ _READINGS: Final = (
         "power.plan",
         _text("Power plan"),
         "Name of the power plan in force.",
-        linux="ACPI platform profile",
+        linux="tuned, ACPI platform profile",
     ),
     Reading(
         "power.sleep_after",

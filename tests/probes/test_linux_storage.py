@@ -123,6 +123,7 @@ def test_system_volume_on_a_solid_state_drive() -> None:
     seen = probe({**_REAL, **sata("a", 1, rotational=0, vpd_pgb1=rate(1)), **mounts(_ROOT)})
     assert seen["storage.system_size"].value == 4096 * 1000
     assert seen["storage.system_free"].value == 4096 * 400
+    assert seen["storage.system_used"].value == 4096 * (1000 - 405)
     assert seen["storage.system_filesystem"].value == "ext4"
     assert seen["storage.system_media"].value == "ssd"
     assert seen["storage.system_encrypted"].value is False
@@ -133,6 +134,7 @@ def test_system_volume_on_a_solid_state_drive() -> None:
             "filesystem": "ext4",
             "size": 4096 * 1000,
             "free": 4096 * 400,
+            "used": 4096 * 595,
             "kind": "fixed",
             "media": "ssd",
             "encrypted": False,
@@ -412,10 +414,11 @@ def test_system_volume_as_df_says() -> None:
     seen = _on_this_host()
     if seen["storage.system_size"].form is Form.UNKNOWN:
         pytest.skip(seen["storage.system_size"].why)
-    said = _run("df", "-B1", "--output=size,avail,fstype", "/").splitlines()[1].split()
+    said = _run("df", "-B1", "--output=size,avail,fstype,used", "/").splitlines()[1].split()
     assert seen["storage.system_size"].value == int(said[0])
     # Other programs write meanwhile.
     assert abs(seen["storage.system_free"].value - int(said[1])) < 2 * 10**9
+    assert abs(seen["storage.system_used"].value - int(said[3])) < 2 * 10**9
     assert seen["storage.system_filesystem"].value == said[2]
 
 

@@ -20,6 +20,7 @@ _PATIENCE = 1.0
 _VOLUMES = (
     "storage.system_size",
     "storage.system_free",
+    "storage.system_used",
     "storage.system_filesystem",
     "storage.system_media",
     "storage.system_encrypted",
@@ -75,6 +76,7 @@ def _item(mount: Mount, space: Space, blocks: Blocks) -> dict[str, Any]:
         "filesystem": mount.filesystem,
         "size": space.size,
         "free": space.free,
+        "used": space.used,
         "kind": _kind(mount, devices, blocks),
         "media": blocks.media(devices)[0] if devices else None,
         "encrypted": _encrypted(devices, blocks),
@@ -114,10 +116,11 @@ def _system_encrypted(root: Mount, devices: list[str], blocks: Blocks) -> Observ
 def _system(root: Mount, space: Space, blocks: Blocks) -> dict[str, Observation]:
     devices = _devices(root, blocks)
     silent = unknown("the file system under / did not say its size: run df /")
-    size, free = space
+    size, free, used = space
     return {
         "storage.system_size": silent if size is None else known(size, "statvfs of /"),
         "storage.system_free": silent if free is None else known(free, "statvfs of /, available to users"),
+        "storage.system_used": silent if used is None else known(used, "statvfs of /"),
         "storage.system_filesystem": known(root.filesystem, _MOUNTINFO),
         "storage.system_media": _system_media(root, devices, blocks),
         "storage.system_encrypted": _system_encrypted(root, devices, blocks),

@@ -32,13 +32,14 @@ _LOOP_MAJOR: Final = "7:"  # Linux admin-guide/devices.txt
 
 
 class Space(NamedTuple):
-    """Bytes of a file system: in all, and still free for an ordinary user."""
+    """Bytes of a file system: in all, still free for an ordinary user, and taken."""
 
     size: int | None
     free: int | None
+    used: int | None
 
 
-UNKNOWN_SPACE: Final = Space(None, None)
+UNKNOWN_SPACE: Final = Space(None, None, None)
 
 
 def is_volume(mount: Mount) -> bool:
@@ -95,10 +96,11 @@ def _measure(ask: Callable[[str], os.statvfs_result], point: str) -> Space:
         given = ask(point)
     except OSError:
         return UNKNOWN_SPACE
-    # statvfs(3): both counts are in units of f_frsize; f_bavail leaves out what is kept for root.
+    # statvfs(3): the counts are in units of f_frsize; f_bavail leaves out what is kept for root.
     if not given.f_blocks:
         return UNKNOWN_SPACE
-    return Space(given.f_blocks * given.f_frsize, given.f_bavail * given.f_frsize)
+    counts = (given.f_blocks, given.f_bavail, given.f_blocks - given.f_bfree)
+    return Space(*(count * given.f_frsize for count in counts))
 
 
 def spaces(
