@@ -40,7 +40,7 @@ def seconds(command: list[str], environ: dict[str, str]) -> float:
 
 def main() -> None:
     """Print the median ratio of paired runs for each command."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(description="Time commands beside the floor.")
     parser.add_argument("--pairs", type=int, default=15)
     parser.add_argument("--only", choices=COMMANDS)
     chosen = parser.parse_args()
