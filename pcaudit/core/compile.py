@@ -7,25 +7,30 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any, Final
 
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
-from pcaudit.core.compile_requirement import WORDS, WORDS_NOT_YET, RequirementReader
+from pcaudit.core.compile_parameter import ParameterReader, read_parameter
+from pcaudit.core.compile_requirement import WORDS, Names, needed
 from pcaudit.core.conditions import Requirement
 from pcaudit.core.places import Path
 from pcaudit.core.profile import (
+    ALWAYS,
     Alternative,
     AnyOf,
     Condition,
     Items,
     Meta,
+    Option,
     Profile,
+    ProfileSource,
     Scalar,
     WantedArrangement,
+    When,
 )
-from pcaudit.core.texts import did_you_mean, fold
+from pcaudit.core.texts import did_you_mean
 from pcaudit.errors import Mistake, MistakesError, Place
 
 FORMAT: Final = 1
@@ -47,37 +52,67 @@ KINDS: Final = (
 )
 NEEDED: Final = ("before the day", "on the day")
 
-_HEAD: Final = {"format", "title", "issued", "publisher", "contact", "note", "arrangements"}
-_NOT_YET: Final = {"parameters", "options", "based_on"}
-LIST_WORDS: Final = frozenset({"id", "count", "own", "advised", *WORDS, *WORDS_NOT_YET})
+_HEAD: Final = frozenset(
+    {
+        "format",
+        "title",
+        "issued",
+        "publisher",
+        "contact",
+        "note",
+        "arrangements",
+        "parameters",
+        "options",
+        "based_on",
+    }
+)
+LIST_WORDS: Final = frozenset({"id", "count", "own", "advised", "when", *WORDS})
 """A list table's own words; they share the table with the items' keys, so none may be both."""
 
-_ARRANGEMENT_KEYS: Final = ("id", "kind", "title", "because", "remedy", "owner", "needed", "lead_time")
+_ARRANGEMENT_KEYS: Final = (
+    "id",
+    "kind",
+    "title",
+    "because",
+    "remedy",
+    "owner",
+    "needed",
+    "lead_time",
+    "when",
+)
 _ID = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.IGNORECASE | re.ASCII)
 _LEAD_TIME = re.compile(r"([0-9]{1,4}) ((?:working )?days?|weeks?|months?)", re.ASCII)
 
 
-class _Reader(RequirementReader):
+class _Reader(ParameterReader):
     """Reads one document and gathers its mistakes."""
 
     # -- groups
 
-    def group(self, group: str, table: Any, path: Path) -> list[Condition]:
+    def group(self, group: str, table: Any, path: Path, within: When = ALWAYS) -> list[Condition]:
         """The conditions of one section."""
         if not isinstance(table, Mapping):
             self.wrong(path, f"`{group}` is a section", f"write [{group}]")
             return []
         conditions: list[Condition] = []
+        inside = self.meta({"when": table["when"]}, path, within).when if "when" in table else within
         for key, raw in table.items():
             if key == "any_of":
-                found = self.any_of(group, raw, (*path, key))
+                found = self.any_of(group, raw, (*path, key), inside)
                 conditions += [found] if found else []
-            else:
-                conditions += self.reading(group, key, raw, table, path)
+            elif key != "when":
+                conditions += self.reading(group, key, raw, table, path, inside)
         return conditions
 
     def reading(
-        self, group: str, key: str, raw: Any, table: Mapping[str, Any], path: Path, in_any_of: bool = False
+        self,
+        group: str,
+        key: str,
+        raw: Any,
+        table: Mapping[str, Any],
+        path: Path,
+        within: When,
+        in_any_of: bool = False,
     ) -> list[Scalar | Items]:
         """The conditions on one reading of a table."""
         record = CATALOGUE.get(f"{group}.{key}")
@@ -86,27 +121,27 @@ class _Reader(RequirementReader):
             self._unknown_reading(group, key, here)
             return []
         if record.value.type is Type.LIST:
-            return self.lists(record, raw, here, in_any_of)
+            return self.lists(record, raw, here, within, in_any_of)
         before = len(self.mistakes)
         requirement = self.requirement(record.name, raw, record.value, here, record)
         guards = self._guards(record, table, path)
-        meta = self.meta(raw if isinstance(raw, Mapping) else {}, here)
+        written_out = raw if isinstance(raw, Mapping) else {}
+        meta = self.meta(written_out, here, within)
+        adds = written_out.get("adds", record.adds)
+        if not isinstance(adds, bool):
+            self.wrong((*here, "adds"), "`adds` is true or false")
         if requirement is None or len(self.mistakes) > before:
             return []
-        digest = fingerprint(record.name, raw if isinstance(raw, Mapping) else {"": raw})
-        return [Scalar(record.name, record, requirement, guards, meta, digest)]
+        asked = [written_out or {"": raw}, _pinned(record, table), _said(meta.when)]
+        return [Scalar(record.name, record, requirement, guards, meta, fingerprint(record.name, asked), adds)]
 
     def _unknown_reading(self, group: str, key: str, path: Path) -> None:
-        if key in WORDS_NOT_YET:
-            self.wrong(path, f"`{key}` is not in this version of the profile language")
-            return
         known = [r.name.partition(".")[2] for r in CATALOGUE.values() if r.group == group]
         self.wrong(path, f"no reading `{group}.{key}`", did_you_mean(key, [*known, "any_of"]))
 
     def _guards(self, record: Reading, table: Mapping[str, Any], path: Path) -> tuple[Requirement, ...]:
         guards = []
-        needs = list(record.needs)
-        for name in needs:
+        for name in needed(record, table):
             group, _, key = name.partition(".")
             here = (*path, record.name.partition(".")[2])
             raw = table.get(key)
@@ -120,17 +155,15 @@ class _Reader(RequirementReader):
                     f'add {key} = "..." beside it',
                 )
                 continue
-            if name == "os.type":
-                needs += record.needs_on.get(fold(pinned), ())
             spec = CATALOGUE[f"{group}.{key}"].value
-            probe = _Reader(self._place)
+            probe = _Reader(self.file, self._place, self.names)
             guard = probe.requirement(name, pinned, spec, path, CATALOGUE[name])
             guards += [guard] if guard else []
         return tuple(guards)
 
     # -- alternatives
 
-    def any_of(self, group: str, raw: Any, path: Path) -> AnyOf | None:
+    def any_of(self, group: str, raw: Any, path: Path, within: When) -> AnyOf | None:
         """The alternatives of one section."""
         if not isinstance(raw, list) or not raw or not all(isinstance(one, Mapping) for one in raw):
             self.wrong(path, "`any_of` is a list of tables", f"write [[{group}.any_of]] for each alternative")
@@ -146,30 +179,30 @@ class _Reader(RequirementReader):
                 )
             conditions: list[Scalar | Items] = []
             for key, value in table.items():
-                if key not in WORDS and key != "advised":
-                    conditions += self.reading(group, key, value, table, here, in_any_of=True)
+                if key not in WORDS and key not in ("advised", "when"):
+                    conditions += self.reading(group, key, value, table, here, ALWAYS, in_any_of=True)
             if not conditions and len(self.mistakes) == before:
                 self.wrong(here, "an alternative that asks nothing")
             alternatives.append(Alternative(tuple(conditions), meta))
         if len(self.mistakes) > before:
             return None
         name = f"{group}.any_of"
-        return AnyOf(
-            name, group, tuple(alternatives), self._any_of_meta(alternatives), fingerprint(name, raw)
-        )
+        digest = fingerprint(name, [raw, _said(within)])
+        return AnyOf(name, group, tuple(alternatives), self._any_of_meta(alternatives, within), digest)
 
-    @staticmethod
-    def _any_of_meta(alternatives: list[Alternative]) -> Meta:
+    def _any_of_meta(self, alternatives: list[Alternative], within: When) -> Meta:
         """The first words said in any alternative speak for all of them."""
         metas = [alternative.meta for alternative in alternatives]
         because, remedy, owner = (
             next((text for meta in metas if (text := getattr(meta, word))), "") for word in WORDS[1:]
         )
-        return Meta("", because, remedy, owner, False, metas[0].line)
+        return Meta("", because, remedy, owner, False, self.file, metas[0].line, within)
 
     # -- lists
 
-    def lists(self, record: Reading, raw: Any, path: Path, in_any_of: bool) -> list[Scalar | Items]:
+    def lists(
+        self, record: Reading, raw: Any, path: Path, within: When, in_any_of: bool
+    ) -> list[Scalar | Items]:
         """The tables of one list of items."""
         if not isinstance(raw, list) or not all(isinstance(one, Mapping) for one in raw):
             self.wrong(path, f"`{record.name}` is a list of items", f"write [[{record.name}]] with an id")
@@ -180,7 +213,7 @@ class _Reader(RequirementReader):
         seen: dict[str, int] = {}
         for index, table in enumerate(raw):
             here = (*path, index)
-            one = self.items(record, table, here, in_any_of)
+            one = self.items(record, table, here, within, in_any_of)
             name = table.get("id")
             if isinstance(name, str):
                 if name in seen:
@@ -190,21 +223,21 @@ class _Reader(RequirementReader):
             found += [one] if one else []
         return found
 
-    def items(self, record: Reading, table: Mapping[str, Any], path: Path, in_any_of: bool) -> Items | None:
+    def items(
+        self, record: Reading, table: Mapping[str, Any], path: Path, within: When, in_any_of: bool
+    ) -> Items | None:
         """One table on the items of a list."""
         before = len(self.mistakes)
         name = self._id(table, path)
         keys = []
         for key, raw in table.items():
-            if key in WORDS_NOT_YET:
-                self.wrong((*path, key), f"`{key}` is not in this version of the profile language")
-            elif key in LIST_WORDS:
+            if key in LIST_WORDS:
                 continue
-            elif key in record.items:
+            if key in record.items:
                 one = self.requirement(key, raw, record.items[key], (*path, key))
                 keys += [one] if one else []
             else:
-                known = (*record.items, *(LIST_WORDS - WORDS_NOT_YET))
+                known = (*record.items, *LIST_WORDS)
                 self.wrong((*path, key), f"no `{key}` in {record.name}", did_you_mean(key, sorted(known)))
         low, high, better_low, better_high = self._count(table.get("count", {"minimum": 1}), path)
         own = table.get("own", True)
@@ -213,11 +246,11 @@ class _Reader(RequirementReader):
         for key in record.lookup:
             if key not in table:
                 self.wrong(path, f"{record.name} needs `{key}`", "it names what is to be asked")
-        meta = self.meta(table, path)
+        meta = self.meta(table, path, within)
         if len(self.mistakes) > before:
             return None
         claims = record.exclusive and own and low is not None and not in_any_of
-        digest = fingerprint(f"{record.name}[{name}]", table)
+        digest = fingerprint(f"{record.name}[{name}]", [table, _said(within)])
         if meta.advised:
             keys = [key._replace(required=(), advised=key.required + key.advised) for key in keys]
             better_low = low if better_low is None else better_low
@@ -286,9 +319,8 @@ class _Reader(RequirementReader):
 
     # -- arrangements
 
-    def arrangements(self, raw: Any) -> list[WantedArrangement]:
+    def arrangements(self, raw: Any, path: Path) -> list[WantedArrangement]:
         """What people must have ready."""
-        path: Path = ("arrangements",)
         if not isinstance(raw, list) or not raw or not all(isinstance(one, Mapping) for one in raw):
             self.wrong(path, "`arrangements` is a list of tables", "write [[arrangements]] for each")
             return []
@@ -303,9 +335,7 @@ class _Reader(RequirementReader):
 
     def _arrangement(self, table: Mapping[str, Any], path: Path) -> WantedArrangement:
         for key in table:
-            if key in WORDS_NOT_YET:
-                self.wrong((*path, key), f"`{key}` is not in this version of the profile language")
-            elif key not in _ARRANGEMENT_KEYS:
+            if key not in _ARRANGEMENT_KEYS:
                 self.wrong((*path, key), f"unknown key `{key}`", did_you_mean(key, _ARRANGEMENT_KEYS))
         meta = self.meta(table, path)
         kind = self.text(table, path, "kind")
@@ -322,9 +352,40 @@ class _Reader(RequirementReader):
         if lead and not _LEAD_TIME.fullmatch(lead):
             self.wrong((*path, "lead_time"), f"{lead!r:.60} is no lead time", 'write "10 working days"')
         name = self._id(table, path)
-        return WantedArrangement(
-            name, kind, meta.title, meta.because, meta.remedy, meta.owner, needed, lead, meta.line
-        )
+        return WantedArrangement(name, kind, needed, lead, meta)
+
+    # -- parameters and options
+
+    def options(self, raw: Any) -> list[Option]:
+        """What holds only where the lab chooses it."""
+        path: Path = ("options",)
+        if not isinstance(raw, Mapping):
+            self.wrong(path, "`options` is a section", "write [options.NAME.memory.installed]")
+            return []
+        return [self._option(name, table, (*path, name)) for name, table in raw.items()]
+
+    def _option(self, name: str, table: Any, path: Path) -> Option:
+        conditions: list[Condition] = []
+        arrangements: list[WantedArrangement] = []
+        if not isinstance(table, Mapping):
+            self.wrong(path, "an option is a section", f"write [options.{name}.memory.installed]")
+            table = {}
+        if not _ID.fullmatch(name) or name in CATALOGUE:
+            self.wrong(path, f"{name!r:.60} cannot be the name of an option", "letters, digits, - and _")
+        for key, value in table.items():
+            here = (*path, key)
+            if key in GROUPS:
+                conditions += self.group(key, value, here)
+            elif key == "arrangements":
+                arrangements += self.arrangements(value, here)
+            elif key != "title":
+                self.wrong(
+                    here, f"unknown section `{key}`", did_you_mean(key, [*GROUPS, "arrangements", "title"])
+                )
+        if not conditions and not arrangements and isinstance(table, Mapping) and len(table) < 2:
+            self.wrong(path, "an option that asks nothing")
+        title = self.text(table, path, "title")
+        return Option(name, title, tuple(conditions), tuple(arrangements), self.file, self.line(path))
 
     # -- the whole
 
@@ -363,6 +424,19 @@ def fingerprint(name: str, asked: Any) -> str:
     return sha256(text.encode("utf-8", "backslashreplace")).hexdigest()[:16]
 
 
+def _pinned(record: Reading, table: Mapping[str, Any]) -> dict[str, Any]:
+    """What the same table says of readings without which this one means nothing."""
+    return {name: table.get(name.partition(".")[2]) for name in needed(record, table)}
+
+
+def _said(when: When) -> str:
+    """What a table is limited to, for its fingerprint; empty where it is to nothing."""
+    if when == ALWAYS:
+        return ""
+    tests = [(r.name, t.form.key, t.operand) for r in when.requirements for t in r.required]
+    return repr((tests, when.options))
+
+
 def compile_profile(
     data: Mapping[str, Any],
     *,
@@ -370,6 +444,7 @@ def compile_profile(
     place: Callable[[Path], Place],
     sha256: str = "",
     text: str = "",
+    bases: Sequence[Profile] = (),
 ) -> Profile:
     """Make a profile of a parsed document.
 
@@ -379,29 +454,77 @@ def compile_profile(
         place: Finds the place of a key in the file.
         sha256: Digest of the file.
         text: The file's text.
+        bases: What it is based on, compiled, in the order it names them.
 
     Returns:
-        The profile, ready to evaluate.
+        The profile with everything it is based on, ready to evaluate.
 
     Raises:
         MistakesError: Every mistake of meaning in it, at once.
     """
-    reader = _Reader(place)
+    reader = _Reader(path, place, _names(data, bases))
     title = reader.head(data)
+    parameters = reader.parameters(data.get("parameters", {}), bases)
     conditions: list[Condition] = []
     for key, table in data.items():
         if key in GROUPS:
             conditions += reader.group(key, table, (key,))
-        elif key in _NOT_YET:
-            reader.wrong((key,), f"`{key}` is not in this version of the profile language")
         elif key not in _HEAD:
             reader.wrong((key,), f"unknown section `{key}`", did_you_mean(key, [*GROUPS, *sorted(_HEAD)]))
-    arrangements = reader.arrangements(data["arrangements"]) if "arrangements" in data else []
-    if not conditions and not reader.mistakes:
+    arrangements = (
+        reader.arrangements(data["arrangements"], ("arrangements",)) if "arrangements" in data else []
+    )
+    options = reader.options(data["options"]) if "options" in data else []
+    if not (conditions or bases or any(o.conditions for o in options) or reader.mistakes):
         reader.wrong((), "a profile without any condition", "add a section such as [memory.installed]")
     if reader.mistakes:
         raise MistakesError(path, sorted(reader.mistakes, key=_position))
-    return Profile(title, path, sha256, text, tuple(conditions), tuple(arrangements))
+    below = _distinct(bases)
+    return Profile(
+        title=title,
+        path=path,
+        sources=(*below.sources, ProfileSource(title, path, sha256, text)),
+        conditions=(*below.conditions, *conditions),
+        arrangements=_overlaid(below.arrangements, arrangements),
+        options=(*below.options, *options),
+        parameters={**below.parameters, **parameters},
+    )
+
+
+def _names(data: Mapping[str, Any], bases: Sequence[Profile]) -> Names:
+    """Parameters and options that tables may refer to, before they are read closely."""
+    own, options = data.get("parameters", {}), data.get("options", {})
+    declared = (
+        {name: read_parameter(name, raw, "", 0) for name, raw in own.items()}
+        if isinstance(own, Mapping)
+        else {}
+    )
+    known = {name: one for base in bases for name, one in base.parameters.items()}
+    named = {option.name for base in bases for option in base.options}
+    return Names(
+        {**known, **declared}, frozenset(named | (set(options) if isinstance(options, Mapping) else set()))
+    )
+
+
+def _distinct(bases: Sequence[Profile]) -> Profile:
+    """Several bases as one; what two of them share (a base of both) counts once."""
+    sources = {source.path: source for base in bases for source in base.sources}
+    return Profile(
+        title="",
+        path="",
+        sources=tuple(sources.values()),
+        conditions=tuple({(c.meta.profile, c.id): c for b in bases for c in b.conditions}.values()),
+        arrangements=tuple({a.id: a for b in bases for a in b.arrangements}.values()),
+        options=tuple({(o.profile, o.name): o for b in bases for o in b.options}.values()),
+        parameters={name: one for b in bases for name, one in b.parameters.items()},
+    )
+
+
+def _overlaid(
+    below: tuple[WantedArrangement, ...], own: Sequence[WantedArrangement]
+) -> tuple[WantedArrangement, ...]:
+    """Arrangements of a base and of what is built on it: the same id is the same thing, said last."""
+    return tuple({one.id: one for one in (*below, *own)}.values())
 
 
 def _position(mistake: Mistake) -> tuple[int, int]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
-from pcaudit.core.catalogue import Property, Reading, Type
+from pcaudit.core.catalogue import CATALOGUE, GROUPS, Property, Reading, Type
 from pcaudit.core.conditions import (
     FORMS,
     Requirement,
+    Scale,
     Test,
     WrongValueError,
     forms_for,
@@ -16,22 +17,53 @@ from pcaudit.core.conditions import (
     read_ordered,
 )
 from pcaudit.core.places import Path, dotted
-from pcaudit.core.profile import Meta
-from pcaudit.core.texts import did_you_mean
+from pcaudit.core.profile import ALWAYS, Meta, Parameter, When
+from pcaudit.core.texts import did_you_mean, fold
 from pcaudit.core.units import NEVER
 from pcaudit.errors import Mistake, Place
 
 WORDS: Final = ("title", "because", "remedy", "owner")
 """What may be said around any condition."""
 
-WORDS_NOT_YET: Final = frozenset({"when", "per"})
+SCALED: Final = (Type.INTEGER, Type.NUMBER, Type.QUANTITY)
+"""Types of readings of which an amount may be asked for each of something."""
+
+
+def needed(record: Reading | None, table: Mapping[str, Any]) -> tuple[str, ...]:
+    """Readings a table must pin down beside ``record``, seen from the types of OS it names."""
+    if record is None:
+        return ()
+    of_os = table.get("os.type", table.get("type"))
+    more = record.needs_on.get(fold(of_os), ()) if isinstance(of_os, str) else ()
+    return record.needs + more
+
+
+def parameter_spec(parameter: Parameter) -> Property:
+    """What the value of a parameter is, as conditions on it are read."""
+    kind = Type.INTEGER if parameter.whole else Type.NUMBER
+    return Property(parameter.title or parameter.name, kind, low=parameter.minimum, high=parameter.maximum)
+
+
+class Names(NamedTuple):
+    """What tables may refer to beside readings: parameters and options declared anywhere."""
+
+    parameters: Mapping[str, Parameter]
+    options: frozenset[str]
 
 
 class RequirementReader:
-    """Reads one document and gathers its mistakes."""
+    """Reads one document and gathers its mistakes.
 
-    def __init__(self, place: Callable[[Path], Place]) -> None:
+    Args:
+        file: Its name, as given.
+        place: Finds the place of a key in it.
+        names: Parameters and options, its own and those of what it is based on.
+    """
+
+    def __init__(self, file: str, place: Callable[[Path], Place], names: Names) -> None:
+        self.file = file
         self._place = place
+        self.names = names
         self.mistakes: list[Mistake] = []
 
     def wrong(self, path: Path, message: str, hint: str = "") -> None:
@@ -52,14 +84,70 @@ class RequirementReader:
             return ""
         return str(value).strip()
 
-    def meta(self, table: Mapping[str, Any], path: Path) -> Meta:
-        """What a table says around its condition."""
+    def meta(self, table: Mapping[str, Any], path: Path, within: When = ALWAYS) -> Meta:
+        """What a table says around its condition; ``within`` limits the table around it."""
         advised = table.get("advised", False)
         if not isinstance(advised, bool):
             self.wrong((*path, "advised"), "`advised` is true or false")
             advised = False
         title, because, remedy, owner = (self.text(table, path, word) for word in WORDS)
-        return Meta(title, because, remedy, owner, advised, self.line(path))
+        when = self.when(table["when"], (*path, "when")) if "when" in table else ALWAYS
+        both = When(within.requirements + when.requirements, within.options + when.options)
+        return Meta(title, because, remedy, owner, advised, self.file, self.line(path), both)
+
+    # -- when
+
+    def when(self, raw: Any, path: Path) -> When:
+        """What a table is limited to: readings, parameters, options."""
+        if not isinstance(raw, Mapping) or not raw:
+            self.wrong(path, "`when` is a table", 'write when = { "os.type" = "windows" }')
+            return ALWAYS
+        requirements: list[Requirement] = []
+        options: list[tuple[str, bool]] = []
+        for key, value in raw.items():
+            here = (*path, key)
+            if key in GROUPS and isinstance(value, Mapping):  # os.type without quotes is a table in a table
+                for name, inner in value.items():
+                    self._when_one(f"{key}.{name}", inner, (*here, name), requirements, options)
+            elif key in ("parameters", "options") and isinstance(value, Mapping):
+                for name, inner in value.items():
+                    self._when_one(name, inner, (*here, name), requirements, options)
+            else:
+                name = key.removeprefix("parameters.").removeprefix("options.")
+                self._when_one(name, value, here, requirements, options)
+        asked = {one.name for one in requirements}
+        for one in requirements:
+            missing = [need for need in needed(CATALOGUE.get(one.name), raw) if need not in asked]
+            for need in missing:
+                self.wrong(path, f"`{one.name}` means nothing here without `{need}`", f'add "{need}" = "..."')
+        return When(tuple(requirements), tuple(options))
+
+    def _when_one(
+        self,
+        name: str,
+        raw: Any,
+        path: Path,
+        requirements: list[Requirement],
+        options: list[tuple[str, bool]],
+    ) -> None:
+        if name in self.names.options:
+            if isinstance(raw, bool):
+                options.append((name, raw))
+            else:
+                self.wrong(path, f"`{name}` is an option", "write true or false")
+            return
+        record = CATALOGUE.get(name)
+        if name in self.names.parameters:
+            spec = parameter_spec(self.names.parameters[name])
+        elif record is not None and record.value.type is not Type.LIST:
+            spec = record.value
+        else:
+            hint = did_you_mean(name, [*CATALOGUE, *self.names.parameters, *sorted(self.names.options)])
+            what = "is a list; ask for a count" if record else "is no reading, parameter or option"
+            self.wrong(path, f"`{name}` {what}", "" if record else hint)
+            return
+        one = self.requirement(name, raw, spec, path, record)
+        requirements += [one] if one else []
 
     # -- one reading
 
@@ -70,7 +158,7 @@ class RequirementReader:
         before = len(self.mistakes)
         written_out = isinstance(raw, Mapping)
         table = raw if written_out else self._bare(raw, spec, path)
-        words = () if record is None else WORDS
+        words = () if record is None else (*WORDS, "when")
         if record is None and not isinstance(table.get("advised", False), bool):
             self.wrong((*path, "advised"), "`advised` is true or false")
         self._check_keys(table, spec, path, words)
@@ -80,6 +168,9 @@ class RequirementReader:
             if key in table and spec.type in FORMS[key].types
             if (test := self._test(key, table, spec, (*path, key) if written_out else path)) is not None
         ]
+        scales = self._scales(table["per"], spec, (*path, "per")) if "per" in table else ()
+        if scales and "minimum" not in table:
+            tests.append(Test(FORMS["minimum"], 0))
         advised = self._recommended(table, spec, path)
         if len(self.mistakes) == before and not tests:
             self.wrong(path, "nothing is asked here", _how_to_ask(spec))
@@ -90,8 +181,32 @@ class RequirementReader:
         if table.get("advised") is True:
             required, extra = (), required + extra
         if record is None:
-            return Requirement(name, spec, required, extra)
-        return Requirement(name, spec, required, extra, record.absent, record.abbreviated)
+            return Requirement(name, spec, required, extra, scales=scales)
+        return Requirement(name, spec, required, extra, record.absent, record.abbreviated, scales)
+
+    def _scales(self, raw: Any, spec: Property, path: Path) -> tuple[Scale, ...]:
+        """What is added for each of something."""
+        if not isinstance(raw, Mapping) or not raw:
+            self.wrong(path, "`per` is a table", 'write per = { instruments = "4 GB" }')
+            return ()
+        return tuple(
+            scale for name, amount in raw.items() if (scale := self._scale(name, amount, spec, (*path, name)))
+        )
+
+    def _scale(self, name: str, raw: Any, spec: Property, path: Path) -> Scale | None:
+        name = name.removeprefix("parameters.")
+        record = CATALOGUE.get(name)
+        counts = record is not None and record.value.type in (Type.INTEGER, Type.NUMBER)
+        if name not in self.names.parameters and not counts:
+            known = [n for n, r in CATALOGUE.items() if r.value.type is Type.INTEGER]
+            hint = did_you_mean(name, [*self.names.parameters, *known])
+            self.wrong(path, f"`{name}` is no parameter and no reading that counts something", hint)
+            return None
+        try:
+            return Scale(name, read_ordered(raw, spec))
+        except WrongValueError as error:
+            self.wrong(path, str(error), error.hint)
+            return None
 
     def _bare(self, raw: Any, spec: Property, path: Path) -> Mapping[str, Any]:
         """The table that a bare value stands for."""
@@ -116,17 +231,19 @@ class RequirementReader:
     def _check_keys(self, table: Mapping[str, Any], spec: Property, path: Path, words: Iterable[str]) -> None:
         able = forms_for(spec.type)
         extras = ["recommended"] if "minimum" in able else []
+        extras += ["per"] if spec.type in SCALED else []
+        extras += ["adds"] if spec.type in SCALED and words else []
         extras += ["scheme"] if spec.type is Type.VERSION else []
         known = (*able, *extras, "advised", *words)
         for key in table:
             if key in known:
                 continue
-            if key in WORDS_NOT_YET:
-                self.wrong((*path, key), f"`{key}` is not in this version of the profile language")
-            elif key in FORMS:
+            if key in FORMS:
                 self.wrong((*path, key), f"`{key}` cannot be asked of {_type_name(spec)}", _how_to_ask(spec))
-            elif key in WORDS:
+            elif key in (*WORDS, "when"):
                 self.wrong((*path, key), f"`{key}` belongs to the table, not to one of its keys")
+            elif key == "per":
+                self.wrong((*path, key), f"`per` cannot be asked of {_type_name(spec)}")
             else:
                 self.wrong((*path, key), f"unknown key `{key}`", did_you_mean(key, known))
 
@@ -148,12 +265,17 @@ class RequirementReader:
             return []
         bounds = [key for key in ("minimum", "maximum") if key in table]
         here = (*path, "recommended")
+        if "per" in table and not bounds:  # the minimum counts from zero
+            bounds = ["minimum"]
+        if "per" in table and bounds == ["maximum"]:
+            self.wrong(here, "`per` adds to a minimum and what is recommended beyond it, not to a maximum")
+            return []
         if len(bounds) != 1:
             self.wrong(here, "`recommended` goes with exactly one of `minimum` and `maximum`")
             return []
         try:
             operand = read_ordered(table["recommended"], spec)
-            limit = read_ordered(table[bounds[0]], spec)
+            limit = read_ordered(table[bounds[0]], spec) if bounds[0] in table else 0
         except WrongValueError as error:
             self.wrong(here, str(error), error.hint)
             return []

@@ -370,6 +370,13 @@ def forms_for(kind: Type) -> tuple[str, ...]:
     return tuple(form.key for form in _FORMS if kind in form.types)
 
 
+class Scale(NamedTuple):
+    """An amount asked once more for each of something: a parameter, or a reading."""
+
+    name: str
+    amount: int | float
+
+
 class Requirement(NamedTuple):
     """What is asked of one reading, or of one key of a list's items.
 
@@ -380,6 +387,9 @@ class Requirement(NamedTuple):
         advised: What should hold beyond that.
         absent: What it means that the thing is known not to exist.
         abbreviated: The value may leave out its last parts.
+        scales: What is added to minimum and recommended, not yet counted in.
+        arithmetic: How the minimum came about, once counted in.
+        unsettled: Why more may be asked than is known here; then it can fail but not hold.
     """
 
     name: str
@@ -388,6 +398,9 @@ class Requirement(NamedTuple):
     advised: tuple[Test, ...] = ()
     absent: Absent = Absent.FALLS_SHORT
     abbreviated: bool = False
+    scales: tuple[Scale, ...] = ()
+    arithmetic: str = ""
+    unsettled: str = ""
 
     def tests(self, with_advised: bool) -> tuple[Test, ...]:
         """What must hold, or that and what should."""
@@ -399,6 +412,10 @@ class Requirement(NamedTuple):
             ", ".join(test.form.says(test.operand, self.spec) for test in tests)
             for tests in (self.required, self.advised)
         )
+        for scale in self.scales:
+            each = f", plus {show_value(scale.amount, self.spec)} for each of {scale.name}"
+            text, better = (words and words + each for words in (text, better))
+        text += f" = {self.arithmetic}" if text and self.arithmetic else ""
         if not text:
             return f"{better} (advised)"
         if not better:
@@ -428,7 +445,13 @@ def judge_value(requirement: Requirement, value: Any, with_advised: bool = False
     """Hold a requirement against a value known in full, as ``judge`` does."""
     complete = requirement.spec.type is not Type.VERSION or not requirement.abbreviated
     tests = requirement.tests(with_advised)
-    return every(test.form.holds(test.operand, value, requirement.spec, complete) for test in tests)
+    held = every(test.form.holds(test.operand, value, requirement.spec, complete) for test in tests)
+    return _settled(requirement, held)
+
+
+def _settled(requirement: Requirement, held: Answer) -> Answer:
+    """What holds of a minimum that may yet grow is not known to hold."""
+    return cannot_tell(requirement.unsettled) if held is YES and requirement.unsettled else held
 
 
 def judge(requirement: Requirement, seen: Observation, with_advised: bool = False) -> Answer:
@@ -442,4 +465,6 @@ def judge(requirement: Requirement, seen: Observation, with_advised: bool = Fals
     Returns:
         Yes, no, or cannot be known, with the reason.
     """
-    return every(_hold(test, seen, requirement) for test in requirement.tests(with_advised))
+    return _settled(
+        requirement, every(_hold(test, seen, requirement) for test in requirement.tests(with_advised))
+    )

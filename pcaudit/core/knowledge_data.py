@@ -76,5 +76,3 @@ def word(table: Mapping[str, Any], key: str, words: Iterable[str], where: str) -
     if value not in words:
         raise KnowledgeError(f"{where}{key}", f"{value!r:.60} is none of: {', '.join(words)}")
     return value
-
-

@@ -29,6 +29,7 @@ class Demand(NamedTuple):
         certain: Items (by position) that meet every key.
         possible: Those, and the items that fail no key but have an unknown one.
         claims: The items that serve its minimum serve no other table.
+        settled: The table is asked of this PC; else its claims may or may not be made.
     """
 
     minimum: int | None
@@ -36,6 +37,7 @@ class Demand(NamedTuple):
     certain: frozenset[int]
     possible: frozenset[int]
     claims: bool
+    settled: bool = True
 
 
 class _Slots(NamedTuple):
@@ -162,7 +164,7 @@ def count(demands: Sequence[Demand], complete: bool) -> list[Count]:
             low = max(0, _served(held, _Slots(wanted, demand.certain)) - unsettled)
             held = [_Slots(sure[r], demands[r].possible) for r in rivals]
             high = _served(held, _Slots(demand.minimum, demand.possible))
-            sure[index] = min(low, demand.minimum)
+            sure[index] = min(low, demand.minimum) if demand.settled else 0
             reachable = high if complete else len(demand.possible)
             open_[index] = max(0, min(demand.minimum, reachable) - sure[index])
         limit = high if complete else None
@@ -193,9 +195,9 @@ def count_better(
     """
     chosen = list(demands)
     results: list[bool] = []
-    met = [one.truth is Truth.TRUE for one in required]
+    met = [one.truth is Truth.TRUE and demand.settled for one, demand in zip(required, demands, strict=True)]
     for index, wish in enumerate(better):
-        good = met[index]
+        good = required[index].truth is Truth.TRUE
         if good and wish != demands[index]:
             low = len(wish.certain)
             if wish.claims and wish.minimum is not None:

@@ -88,6 +88,7 @@ class OsKnowledge(NamedTuple):
 
 # -- reading the file
 
+
 def _end(table: Mapping[str, Any], key: str, where: str) -> date | str:
     value = table.get(key)
     if type(value) is date:

@@ -5,21 +5,42 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from pcaudit.core.catalogue import Reading
 from pcaudit.core.conditions import Requirement
 
 
+class When(NamedTuple):
+    """What a table is limited to.
+
+    Attributes:
+        requirements: Asked of readings (names with a dot) and parameters (without).
+        options: Options and whether they must be chosen.
+    """
+
+    requirements: tuple[Requirement, ...]
+    options: tuple[tuple[str, bool], ...]
+
+
+ALWAYS: Final = When((), ())
+"""Not limited to anything."""
+
+
 class Meta(NamedTuple):
-    """What a profile says around a condition."""
+    """What a profile says around a condition.
+
+    ``profile`` is the file that says it, as given, ``line`` the line in it.
+    """
 
     title: str
     because: str
     remedy: str
     owner: str
     advised: bool
+    profile: str
     line: int
+    when: When = ALWAYS
 
 
 class Scalar(NamedTuple):
@@ -32,6 +53,7 @@ class Scalar(NamedTuple):
         guards: What the same table asks of readings without which this one means nothing.
         meta: What is said around it.
         digest: Fingerprint.
+        adds: Minimums of several profiles are summed.
     """
 
     id: str
@@ -40,6 +62,7 @@ class Scalar(NamedTuple):
     guards: tuple[Requirement, ...]
     meta: Meta
     digest: str
+    adds: bool = False
 
 
 class Items(NamedTuple):
@@ -89,25 +112,75 @@ Condition = Scalar | Items | AnyOf
 
 
 class WantedArrangement(NamedTuple):
-    """An arrangement as the profile asks it."""
+    """An arrangement as the profile asks it; kind, when it is needed and how long it takes."""
 
     id: str
     kind: str
-    title: str
-    because: str
-    remedy: str
-    owner: str
     needed: str
     lead_time: str
+    meta: Meta
+
+
+class Parameter(NamedTuple):
+    """A number the lab chooses, such as how many instruments one PC controls.
+
+    Attributes:
+        name: As ``--set`` and ``per`` spell it.
+        title: For people.
+        default: Value where none is chosen.
+        minimum, maximum: What may be chosen; None where there is no bound.
+        unit: Word printed behind the value.
+        whole: Only whole numbers may be chosen.
+        profile, line: Where it is declared.
+    """
+
+    name: str
+    title: str
+    default: int | float
+    minimum: int | float
+    maximum: int | float | None
+    unit: str
+    whole: bool
+    profile: str
     line: int
 
 
-class Profile(NamedTuple):
-    """A profile, compiled."""
+class Option(NamedTuple):
+    """Conditions and arrangements that hold only where the lab chooses the option."""
+
+    name: str
+    title: str
+    conditions: tuple[Condition, ...]
+    arrangements: tuple[WantedArrangement, ...]
+    profile: str
+    line: int
+
+
+class ProfileSource(NamedTuple):
+    """A profile file as it was used."""
 
     title: str
     path: str
     sha256: str
     text: str
+
+
+class Profile(NamedTuple):
+    """A profile with everything it is based on, compiled.
+
+    Attributes:
+        title: Its own.
+        path: Its file, as given.
+        sources: Every file it is made of, what it is based on first.
+        conditions, arrangements: What holds always.
+        options: What holds where an option is chosen; one name may stand in several files.
+        parameters: By name.
+    """
+
+    title: str
+    path: str
+    sources: tuple[ProfileSource, ...]
     conditions: tuple[Condition, ...]
     arrangements: tuple[WantedArrangement, ...]
+    options: tuple[Option, ...] = ()
+    parameters: dict[str, Parameter] = {}

@@ -7,6 +7,7 @@ from datetime import date
 from enum import Enum
 from typing import Any, Final, NamedTuple
 
+from pcaudit.core.profile import ProfileSource
 from pcaudit.core.snapshot import Snapshot, to_mapping
 
 FORMAT: Final = 1
@@ -54,6 +55,15 @@ def any_of(verdicts: Iterable[Verdict]) -> Verdict:
     return _first(_ANY_OF, verdicts)
 
 
+class Acceptance(NamedTuple):
+    """By what concession a finding is accepted; ``verdict`` is what it would be without."""
+
+    verdict: Verdict
+    because: str
+    by: str
+    until: date
+
+
 class Part(NamedTuple):
     """One of several conditions on the same reading."""
 
@@ -65,6 +75,7 @@ class Part(NamedTuple):
     profile: str
     line: int
     digest: str
+    acceptance: Acceptance | None = None
 
 
 class Finding(NamedTuple):
@@ -88,6 +99,7 @@ class Finding(NamedTuple):
         line: Line in that file.
         digest: Fingerprint of the condition, by which a concession knows it again.
         parts: Every condition on the reading where there are several.
+        acceptance: The concession that covers it, if one does.
     """
 
     id: str
@@ -107,6 +119,7 @@ class Finding(NamedTuple):
     line: int
     digest: str
     parts: tuple[Part, ...] = ()
+    acceptance: Acceptance | None = None
 
 
 class Arrangement(NamedTuple):
@@ -151,15 +164,6 @@ class BackupOutline(NamedTuple):
     copies: tuple[str, ...]
     restore_test: str
     cautions: tuple[str, ...]
-
-
-class ProfileSource(NamedTuple):
-    """A profile as it was used."""
-
-    title: str
-    path: str
-    sha256: str
-    text: str
 
 
 class Report(NamedTuple):
@@ -212,14 +216,24 @@ def outcome_of(findings: Iterable[Finding]) -> Outcome:
     return Outcome.INCONCLUSIVE if verdict is Verdict.UNVERIFIED else Outcome.READY
 
 
+def _acceptance_mapping(one: Acceptance) -> dict[str, Any]:
+    return {**one._asdict(), "verdict": one.verdict.value, "until": one.until.isoformat()}
+
+
+def _accepted(one: Part | Finding) -> dict[str, Any]:
+    out = one._asdict()
+    acceptance = out.pop("acceptance")
+    out["verdict"] = one.verdict.value
+    return {**out, "concession": _acceptance_mapping(acceptance)} if acceptance else out
+
+
 def _part_mapping(part: Part) -> dict[str, Any]:
-    return {**part._asdict(), "verdict": part.verdict.value}
+    return _accepted(part)
 
 
 def _finding_mapping(finding: Finding) -> dict[str, Any]:
-    out = finding._asdict()
+    out = _accepted(finding)
     parts = out.pop("parts")
-    out["verdict"] = finding.verdict.value
     if parts:
         out["conditions"] = [_part_mapping(part) for part in parts]
     return out
