@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Generator
 from typing import Final
 
 import pytest
@@ -35,9 +35,9 @@ def _reason(report: pytest.TestReport | pytest.CollectReport) -> str:
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport(
     item: pytest.Item, call: pytest.CallInfo[None]
-) -> Iterator[None] | pytest.TestReport:
+) -> Generator[None, pytest.TestReport, pytest.TestReport]:
     """Note every skipped test, unless it is marked optional or expected to fail."""
-    report: pytest.TestReport = yield  # type: ignore[misc]
+    report = yield
     if report.skipped and not hasattr(report, "wasxfail") and item.get_closest_marker("optional") is None:
         _skipped.append((report.nodeid, _reason(report)))
     return report
@@ -52,7 +52,8 @@ def pytest_collectreport(report: pytest.CollectReport) -> None:
 @pytest.hookimpl(tryfirst=True)
 def pytest_sessionfinish(session: pytest.Session) -> None:
     """A skipped test fails the run where all tests are required."""
-    if REQUIRE_ALL and _skipped and session.exitstatus == pytest.ExitCode.OK:
+    passed = (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED)
+    if REQUIRE_ALL and _skipped and session.exitstatus in passed:
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
 
 
