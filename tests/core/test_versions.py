@@ -131,6 +131,7 @@ _DEBIAN = st.builds(
 )
 
 
+@pytest.mark.optional("dpkg is a tool of some Linux systems only")
 @pytest.mark.skipif(shutil.which("dpkg") is None, reason="dpkg is not installed")
 @settings(max_examples=50)
 @given(st.lists(st.tuples(_DEBIAN, _DEBIAN), min_size=8, max_size=8))
