@@ -56,9 +56,16 @@ def load_profile(path: str, stdin: BinaryIO | None = None) -> Profile:
         MistakesError: It says something wrong; every mistake in it.
     """
     from pcaudit.core.compile import compile_profile
-    from pcaudit.files import read_toml
+    from pcaudit.core.visible import visible
+    from pcaudit.files import TOML_LIMIT, name, read_source, toml_document
 
-    document = read_toml(path, stdin)
+    source = read_source(path, TOML_LIMIT, stdin)
+    if source.text.lstrip().startswith("{"):
+        raise UsageError(
+            f"{visible(name(path))} is JSON, and a profile is TOML",
+            next_step="the profile comes first: pcaudit assess PROFILE SNAPSHOT",
+        )
+    document = toml_document(source)
     return compile_profile(
         document.data, path=path, place=document.place, sha256=document.sha256, text=document.text
     )

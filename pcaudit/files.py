@@ -425,6 +425,7 @@ def write_text(path: str, text: str, stdout: BinaryIO | None = None) -> None:
         stdout: Standard output, if not the process's own.
 
     Raises:
+        BrokenPipeError: Whoever read standard output went away.
         UsageError: It cannot be written; the message says why.
     """
     data = text.encode("utf-8", "backslashreplace")
@@ -434,6 +435,8 @@ def write_text(path: str, text: str, stdout: BinaryIO | None = None) -> None:
         else:
             _write_path(path, data)
     except OSError as error:
+        if path == "-" and isinstance(error, BrokenPipeError):
+            raise
         raise _unwritable(path, error) from None
     except ValueError:
         raise UsageError(f'"{_shown(path)}" is not a file name', next_step="name a file") from None

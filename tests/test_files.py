@@ -333,14 +333,11 @@ def test_streams_may_go_in_small_steps() -> None:
     assert files.read_json("-", cast("BinaryIO", _Narrow(b"[1, 2, 3]"))) == [1, 2, 3]
 
 
-def test_a_closed_output_is_said_so() -> None:
-    """A reader that went away is one sentence, not a trace."""
+def test_a_reader_that_went_away_is_told_apart() -> None:
+    """Standard output nobody reads any more is told apart from output that cannot be written."""
     read, write = os.pipe()
     os.close(read)
-    with (
-        io.FileIO(write, "w") as stream,
-        pytest.raises(UsageError, match="standard output cannot be written: broken pipe"),
-    ):
+    with io.FileIO(write, "w") as stream, pytest.raises(BrokenPipeError):
         files.write_text("-", "x", stream)
 
 

@@ -14,10 +14,10 @@ from pcaudit.errors import UsageError
 def assess(
     profile: ProfileFile,
     snapshot: Annotated[
-        str, typer.Argument(metavar="SNAPSHOT", help="Saved snapshot; without it this PC is probed.")
-    ] = "",
-    on: Day = "",
-    as_of: Day = "",
+        str | None, typer.Argument(metavar="SNAPSHOT", help="Saved snapshot; without it this PC is probed.")
+    ] = None,
+    on: Day = None,
+    as_of: Day = None,
     format: Format = "text",  # noqa: A002
     output: Output = "-",
     quiet: Quiet = False,
@@ -34,7 +34,7 @@ def assess(
     if profile == snapshot == "-":
         raise UsageError("standard input cannot be both profile and snapshot", next_step="name one of them")
     compiled = use.load_profile(profile)
-    seen = use.load_snapshot(snapshot) if snapshot else use.take_snapshot().snapshot
+    seen = use.take_snapshot().snapshot if snapshot is None else use.load_snapshot(snapshot)
     report = use.assess(compiled, seen, on=judged, as_of=counted)
     write(output, render(report))
     if output != "-":

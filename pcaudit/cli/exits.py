@@ -1,4 +1,4 @@
-"""Exit codes, in one place; documented in docs/exit-codes.md."""
+"""Exit codes, in one place; documented in docs/command-line.md."""
 
 from __future__ import annotations
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from importlib import import_module
@@ -10,7 +11,10 @@ from typing import Annotated, Final
 import typer
 
 from pcaudit.cli import exits
+from pcaudit.cli.streams import hush, ready, tell
 from pcaudit.errors import PcauditError
+
+_FULL: Final = (errno.ENOSPC, errno.EFBIG, errno.EIO)
 
 COMMANDS: Final = {
     "assess": "pcaudit.cli.assess",
@@ -60,18 +64,6 @@ def build(wanted: str = "") -> typer.Typer:
     return app
 
 
-def _ready_streams() -> None:
-    """UTF-8 into pipes and files; on a terminal whatever it takes, the rest as escapes."""
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure is None:
-            continue
-        if stream.isatty():
-            reconfigure(errors="backslashreplace")
-        else:
-            reconfigure(encoding="utf-8", errors="backslashreplace")
-
-
 def _fault(error: Exception) -> str:
     """One line for a fault of the tool itself."""
     from pcaudit import __version__
@@ -101,26 +93,33 @@ def run(arguments: list[str]) -> int:
     try:
         build(arguments[0] if arguments else "")(arguments, prog_name="pcaudit")
     except SystemExit as end:
-        return end.code if isinstance(end.code, int) else exits.USAGE
+        return _code(end)
     except PcauditError as error:
         from pcaudit.cli.diagnostics import describe
 
-        print(describe(error), file=sys.stderr)  # noqa: T201
+        tell(describe(error))
         return exits.USAGE
     except KeyboardInterrupt:
         return exits.INTERRUPTED
-    except BrokenPipeError:
-        # The reader went away; nothing more can be said to it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return exits.DONE
     except Exception as error:
-        print(_fault(error), file=sys.stderr)  # noqa: T201
+        if isinstance(error, OSError) and error.errno in _FULL and not error.filename:
+            # Help and remarks are written by typer, not by pcaudit.files.
+            tell(f"standard output cannot be written: {(error.strerror or '').lower()}")
+            hush(sys.stdout)
+            return exits.USAGE
+        tell(_fault(error))
         return exits.INTERNAL
     return exits.DONE
 
 
+def _code(end: SystemExit) -> int:
+    if end.code == 1:  # typer's, where the reader of its help went away; pcaudit ends with its own codes
+        return exits.DONE
+    return end.code if isinstance(end.code, int) else exits.USAGE
+
+
 def main() -> None:
     """Entry point of the program."""
-    _ready_streams()
+    ready()
     code = run(sys.argv[1:])
     sys.exit(code)

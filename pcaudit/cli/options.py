@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from pcaudit.cli.streams import hush, tell
 from pcaudit.errors import UsageError
 
 if TYPE_CHECKING:
@@ -19,42 +20,56 @@ Output = Annotated[
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="No remarks on standard error.")]
 Format = Annotated[str, typer.Option("--format", "-f", help="text or json.")]
-Day = Annotated[str, typer.Option(metavar="DATE", help="A day as 2026-11-25; today unless given.")]
+Day = Annotated[str | None, typer.Option(metavar="DATE", help="A day as 2026-11-25; today unless given.")]
 ProfileFile = Annotated[
     str, typer.Argument(metavar="PROFILE", help="Requirements profile (TOML); - is standard input.")
 ]
 
 
-def day(text: str, option: str) -> date:
+def day(text: str | None, option: str) -> date:
     """The day an option names; today where it was not given.
 
     Raises:
         UsageError: The text is no day.
     """
-    if not text:
+    if text is None:
         return date.today()
     try:
-        return date.fromisoformat(text)
+        # Python reads 20261125 and 2026-W48-3 too, which people mistype and misread.
+        if len(text) == 10 and "W" not in text:
+            return date.fromisoformat(text)
     except ValueError:
-        raise UsageError(f"{option} {text!r:.40} is no day", next_step="write it as 2026-11-25") from None
+        pass
+    raise UsageError(f"{option} {text!r:.40} is no day", next_step="write it as 2026-11-25")
 
 
 def screen(output: str) -> Screen:
     """What a result is laid out for: the terminal, or plain text for a file."""
     from pcaudit.render.interface import PLAIN
+
+    if output != "-" or not sys.stdout:
+        return PLAIN
     from pcaudit.render.screen import screen_of
 
-    return screen_of(sys.stdout, os.environ) if output == "-" else PLAIN
+    return screen_of(sys.stdout, os.environ)
 
 
 def write(output: str, text: str) -> None:
-    """Write a result, whole or not at all."""
+    """Write a result, whole or not at all.
+
+    A reader that has seen enough is no fault: the command ends as if all had been read.
+    """
     from pcaudit.files import write_text
 
-    write_text(output, text)
+    try:
+        write_text(output, text)
+    except BrokenPipeError:
+        hush(sys.stdout)
 
 
 def remark(quiet: bool, text: str) -> None:
     """Say something beside the result, on standard error."""
     if not quiet:
-        typer.echo(text, err=True)
+        from pcaudit.core.visible import visible
+
+        tell(visible(text, 400))

@@ -16,7 +16,7 @@ def probe(output: Output = "-", quiet: Quiet = False) -> None:
     from pcaudit.files import to_json
 
     taken = use.take_snapshot()
-    if output == "-" and sys.stdout.isatty():
+    if output == "-" and sys.stdout and sys.stdout.isatty():
         from pcaudit.render.snapshot_text import render
 
         write("-", render(taken.snapshot, screen("-")))

@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import typer
 
-from pcaudit.cli.options import ProfileFile, Quiet
+from pcaudit.cli.options import ProfileFile, Quiet, write
+
+
+def counted(number: int, what: str) -> str:
+    """A number of things: "1 condition", "2 conditions"."""
+    return f"{number} {what}{'s' * (number != 1)}"
 
 
 def validate(profile: ProfileFile, quiet: Quiet = False) -> None:
     """Check a profile: every mistake with its file, line and key."""
     from pcaudit import app as use
     from pcaudit.core.visible import visible
+    from pcaudit.files import name
 
     compiled = use.load_profile(profile)
     if not quiet:
-        typer.echo(
-            f"{visible(profile)}: valid, {len(compiled.conditions)} conditions, "
-            f"{len(compiled.arrangements)} arrangements"
-        )
+        conditions = counted(len(compiled.conditions), "condition")
+        arrangements = counted(len(compiled.arrangements), "arrangement")
+        write("-", f"{visible(name(profile))}: valid, {conditions}, {arrangements}\n")
 
 
 def register(app: typer.Typer) -> None:

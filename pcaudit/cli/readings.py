@@ -12,11 +12,11 @@ from pcaudit.errors import UsageError
 
 def readings(
     name: Annotated[
-        str, typer.Argument(metavar="NAME", help="One reading, such as memory.installed.")
-    ] = "",
+        str | None, typer.Argument(metavar="NAME", help="One reading, such as memory.installed.")
+    ] = None,
     snapshot: Annotated[
-        str, typer.Option("--snapshot", metavar="FILE", help="Show the values of a saved snapshot.")
-    ] = "",
+        str | None, typer.Option("--snapshot", metavar="FILE", help="Show the values of a saved snapshot.")
+    ] = None,
     format: Format = "text",  # noqa: A002
     output: Output = "-",
     quiet: Quiet = False,  # noqa: ARG001
@@ -28,14 +28,16 @@ def readings(
 
     if format not in ("text", "json"):
         raise UsageError(f"{format!r:.60} is not a format", next_step="formats: text, json")
-    if name and name not in CATALOGUE:
-        raise UsageError(f"no reading {name!r:.60}", next_step=did_you_mean(name, CATALOGUE))
-    values = use.all_readings(use.load_snapshot(snapshot)) if snapshot else None
+    if name is not None and name not in CATALOGUE:
+        hint = did_you_mean(name, CATALOGUE)
+        few = "pcaudit readings lists them all" if len(hint) > 200 else hint
+        raise UsageError(f"no reading {name!r:.60}", next_step=few)
+    values = None if snapshot is None else use.all_readings(use.load_snapshot(snapshot))
     if format == "json":
         from pcaudit.files import to_json
         from pcaudit.render.catalogue_json import readings_mapping
 
-        write(output, to_json(readings_mapping(values, name or None)))
+        write(output, to_json(readings_mapping(values, name)))
         return
     from pcaudit.render.catalogue_text import render_list, render_one
 

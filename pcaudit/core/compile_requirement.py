@@ -250,7 +250,7 @@ class RequirementReader:
     def _test(self, key: str, table: Mapping[str, Any], spec: Property, path: Path) -> Test | None:
         value = table[key]
         if key == "version" and isinstance(value, Mapping):
-            self.wrong((*path, key), "a table where a version range belongs", _how_to_ask(spec))
+            self.wrong(path, "a table where a version range belongs", _how_to_ask(spec))
             return None
         if key == "version" and "scheme" in table:
             value = {"version": value, "scheme": table["scheme"]}

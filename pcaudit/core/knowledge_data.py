@@ -34,28 +34,54 @@ _NAMES: Final = {
 
 
 def need(table: Mapping[str, Any], key: str, kind: type, where: str) -> Any:
+    """The value of a key that must be there.
+
+    Args:
+        table: The table.
+        key: The key.
+        kind: Exact type of the value: str, int, list, dict or date.
+        where: Place of the table.
+
+    Raises:
+        KnowledgeError: Missing, of another type, or an empty text.
+    """
     if key not in table:
         raise KnowledgeError(f"{where}{key}", "missing")
     value = table[key]
     # Exactly the type: a date with a time is a date to isinstance, and true a whole number.
     if type(value) is not kind:
         raise KnowledgeError(f"{where}{key}", f"must be {_NAMES[kind]}, not {value!r:.60}")
-    if kind is str and not value.strip():
+    if isinstance(value, str) and not value.strip():
         raise KnowledgeError(f"{where}{key}", "the text is empty")
     return value
 
 
 def optional_text(table: Mapping[str, Any], key: str, where: str) -> str:
+    """The text of a key, empty where there is none.
+
+    Raises:
+        KnowledgeError: There, but no text or an empty one.
+    """
     return str(need(table, key, str, where)) if key in table else ""
 
 
 def only(table: Mapping[str, Any], allowed: tuple[str, ...], where: str) -> None:
+    """Refuse keys that mean nothing here: a misspelt one must not be passed over.
+
+    Raises:
+        KnowledgeError: A key is none of ``allowed``.
+    """
     for key in table:
         if key not in allowed:
             raise KnowledgeError(f"{where}{key}", f"unknown key; known here: {', '.join(allowed)}")
 
 
 def texts(table: Mapping[str, Any], key: str, where: str) -> list[str]:
+    """A list of at least one text.
+
+    Raises:
+        KnowledgeError: Missing, empty, or not only texts.
+    """
     values = need(table, key, list, where)
     if not values or not all(isinstance(value, str) and value.strip() for value in values):
         raise KnowledgeError(f"{where}{key}", "must be a list of at least one text")
@@ -63,7 +89,11 @@ def texts(table: Mapping[str, Any], key: str, where: str) -> list[str]:
 
 
 def tables(table: Mapping[str, Any], key: str, where: str) -> list[tuple[dict[str, Any], str]]:
-    """The tables of a list, each with the place its keys have, in the file's own words."""
+    """The tables of a list, each with its place.
+
+    Raises:
+        KnowledgeError: Missing, or not only tables.
+    """
     values = need(table, key, list, where)
     for index, value in enumerate(values):
         if not isinstance(value, dict):
@@ -72,7 +102,13 @@ def tables(table: Mapping[str, Any], key: str, where: str) -> list[tuple[dict[st
 
 
 def word(table: Mapping[str, Any], key: str, words: Iterable[str], where: str) -> str:
+    """A text that is one of a closed list.
+
+    Raises:
+        KnowledgeError: Missing, no text, or none of ``words``.
+    """
     value = str(need(table, key, str, where))
-    if value not in words:
-        raise KnowledgeError(f"{where}{key}", f"{value!r:.60} is none of: {', '.join(words)}")
+    known = tuple(words)
+    if value not in known:
+        raise KnowledgeError(f"{where}{key}", f"{value!r:.60} is none of: {', '.join(known)}")
     return value

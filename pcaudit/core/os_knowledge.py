@@ -9,7 +9,7 @@ A release, edition or date the knowledge does not hold is unknown, never guessed
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any, Final, NamedTuple
 
@@ -102,15 +102,18 @@ def _sources(meta: Mapping[str, Any]) -> dict[str, str]:
     titles: dict[str, str] = {}
     for table, where in tables(meta, "sources", "meta."):
         only(table, ("id", "title"), where)
-        titles[need(table, "id", str, where)] = need(table, "title", str, where)
+        identifier = need(table, "id", str, where)
+        if identifier in titles:
+            raise KnowledgeError(f"{where}id", f"{identifier!r:.60} stands twice")
+        titles[identifier] = need(table, "title", str, where)
     return titles
 
 
-def _lines(tables: Mapping[str, Any]) -> dict[str, Line]:
+def _lines(by_name: Mapping[str, Any]) -> dict[str, Line]:
     lines: dict[str, Line] = {}
     owners: dict[str, str] = {}
-    for name in tables:
-        table, where = need(tables, name, dict, "windows.lines."), f"windows.lines.{name}."
+    for name in by_name:
+        table, where = need(by_name, name, dict, "windows.lines."), f"windows.lines.{name}."
         only(table, ("title", "servicing", "editions", "edition_ids"), where)
         editions = texts(table, "editions", where)
         for edition in editions:

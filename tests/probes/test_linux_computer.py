@@ -223,6 +223,7 @@ def test_on_this_machine_every_promised_reading_is_given() -> None:
         assert all(each.why if each.form is Form.UNKNOWN else each.source for each in readings.values())
 
 
+@pytest.mark.optional("virtual machines may have no SMBIOS")
 @pytest.mark.skipif(not os.path.isdir("/sys/class/dmi/id"), reason="this machine has no SMBIOS")
 def test_on_this_machine_the_maker_is_what_the_kernel_shows() -> None:
     """The manufacturer, where one is given, is the kernel's text for it."""
