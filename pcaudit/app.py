@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from datetime import UTC, date, datetime
-from typing import BinaryIO, NamedTuple
+from typing import TYPE_CHECKING, BinaryIO, NamedTuple
 
 from pcaudit import __version__
 from pcaudit.core.profile import Profile
 from pcaudit.core.report import Finding, Report
 from pcaudit.core.snapshot import Form, Observation, Snapshot
-from pcaudit.errors import UsageError
+from pcaudit.errors import MistakesError, UsageError
 from pcaudit.probes.interface import Probe, Timing
+
+if TYPE_CHECKING:
+    from pcaudit.core.choose import Asked
+    from pcaudit.core.concessions import Concession
 
 
 class Taken(NamedTuple):
@@ -45,30 +50,67 @@ def take_snapshot() -> Taken:
 
 
 def load_profile(path: str, stdin: BinaryIO | None = None) -> Profile:
-    """Read and compile a profile.
+    """Read and compile a profile and everything it is based on.
 
     Args:
         path: Its file, or ``-`` for standard input.
         stdin: Standard input, if not the process's own.
 
     Raises:
+        UsageError: It, or what it is based on, cannot be read, leads in a circle or out of its folder.
+        MistakesError: It says something wrong; every mistake in it.
+    """
+    from pcaudit.loading import load
+
+    return load(path, stdin)
+
+
+def load_asked(
+    paths: Sequence[str],
+    options: Sequence[str] = (),
+    settings: Sequence[str] = (),
+    stdin: BinaryIO | None = None,
+) -> tuple[Asked, ...]:
+    """Read profiles and choose options and parameters of them.
+
+    Args:
+        paths: Of the profiles.
+        options: Names chosen.
+        settings: ``NAME=VALUE`` for each parameter chosen.
+        stdin: Standard input, if not the process's own.
+
+    Raises:
+        UsageError: As ``load_profile``, and where an option or parameter is none of theirs.
+        MistakesError: A profile says something wrong, or two conditions contradict each other.
+    """
+    from pcaudit.core.choose import ask
+    from pcaudit.core.contradictions import contradictions
+
+    values = {}
+    for setting in settings:
+        name, equals, value = setting.partition("=")
+        if not equals or not name.strip():
+            raise UsageError(f"--set {setting:.60}: no NAME=VALUE", next_step="write --set instruments=3")
+        values[name.strip()] = value.strip()
+    asked = ask([load_profile(path, stdin) for path in paths], options, values)
+    mistakes = contradictions(asked)
+    if mistakes:
+        raise MistakesError(" and ".join(paths), mistakes)
+    return asked
+
+
+def load_concessions(path: str, stdin: BinaryIO | None = None) -> tuple[Concession, ...]:
+    """Read a concessions file.
+
+    Raises:
         UsageError: It cannot be read.
         MistakesError: It says something wrong; every mistake in it.
     """
-    from pcaudit.core.compile import compile_profile
-    from pcaudit.core.visible import visible
-    from pcaudit.files import TOML_LIMIT, name, read_source, toml_document
+    from pcaudit.core.concessions import read_concessions
+    from pcaudit.files import read_toml
 
-    source = read_source(path, TOML_LIMIT, stdin)
-    if source.text.lstrip().startswith("{"):
-        raise UsageError(
-            f"{visible(name(path))} is JSON, and a profile is TOML",
-            next_step="the profile comes first: pcaudit assess PROFILE SNAPSHOT",
-        )
-    document = toml_document(source)
-    return compile_profile(
-        document.data, path=path, place=document.place, sha256=document.sha256, text=document.text
-    )
+    document = read_toml(path, stdin)
+    return read_concessions(document.data, path=path, place=document.place)
 
 
 def load_snapshot(path: str, stdin: BinaryIO | None = None) -> Snapshot:
@@ -87,43 +129,63 @@ def load_snapshot(path: str, stdin: BinaryIO | None = None) -> Snapshot:
     return from_mapping(read_json(path, stdin), "standard input" if path == "-" else path)
 
 
-def _with_remedies(findings: tuple[Finding, ...], snapshot: Snapshot) -> tuple[Finding, ...]:
+def _with_remedies(findings: tuple[Finding, ...], snapshot: Snapshot, folder: str) -> tuple[Finding, ...]:
     from pcaudit.core.remedies import fill, wants_remedy
 
     if not any(wants_remedy(finding) for finding in findings):
         return findings
-    import tomllib
+    from pcaudit.loading import remedies
 
-    from pcaudit.files import knowledge_file
-
-    known = tomllib.loads(knowledge_file("remedies.toml").decode())["remedies"]
     os_type = snapshot.get("os.type")
-    return fill(findings, known, os_type.value if os_type.form is Form.KNOWN else "")
+    return fill(findings, remedies(folder), os_type.value if os_type.form is Form.KNOWN else "")
 
 
-def assess(profile: Profile, snapshot: Snapshot, *, on: date, as_of: date) -> Report:
-    """Hold a profile against a snapshot.
+def assess(
+    asked: Sequence[Asked],
+    snapshot: Snapshot,
+    *,
+    on: date,
+    as_of: date,
+    concessions: Sequence[Concession] = (),
+    knowledge: str = "",
+) -> Report:
+    """Hold profiles against a snapshot.
 
     Args:
-        profile: What is asked.
+        asked: What is asked.
         snapshot: What was seen.
         on: Day judged for.
         as_of: Day work counts from.
+        concessions: What may be accepted although it falls short.
+        knowledge: Folder of knowledge files that replace the shipped ones of the same name.
 
     Returns:
         The report.
+
+    Raises:
+        UsageError: A knowledge file cannot be read or says something wrong.
     """
     from pcaudit.core.assess import make_report
-    from pcaudit.core.evaluate import evaluate
+    from pcaudit.core.evaluate import evaluate_all
+    from pcaudit.loading import needed_by, tables
 
-    findings = _with_remedies(evaluate(profile, snapshot), snapshot)
-    return make_report(profile, snapshot, findings, on=on, as_of=as_of, tool_version=__version__)
+    known = tables(needed_by(asked), knowledge)
+    evaluation = evaluate_all(asked, snapshot, knowledge=known, concessions=concessions, on=on)
+    evaluation = evaluation._replace(findings=_with_remedies(evaluation.findings, snapshot, knowledge))
+    return make_report(
+        asked, snapshot, evaluation, on=on, as_of=as_of, tool_version=__version__, knowledge=known
+    )
 
 
-def all_readings(snapshot: Snapshot) -> dict[str, Observation]:
-    """Every reading of a snapshot by name, derived ones too, in the catalogue's order."""
+def all_readings(snapshot: Snapshot, knowledge: str = "") -> dict[str, Observation]:
+    """Every reading of a snapshot by name, derived ones too, in the catalogue's order.
+
+    Raises:
+        UsageError: A knowledge file cannot be read or says something wrong.
+    """
     from pcaudit.core.catalogue import CATALOGUE
     from pcaudit.core.derive import Readings
+    from pcaudit.loading import TABLES, tables
 
-    readings = Readings(snapshot)
+    readings = Readings(snapshot, tables(TABLES, knowledge))
     return {name: readings.get(name) for name in CATALOGUE}

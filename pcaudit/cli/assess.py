@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from pcaudit.cli import exits
-from pcaudit.cli.options import Day, Format, Output, ProfileFile, Quiet, day, remark, screen, write
+from pcaudit.cli.options import Day, Format, Knowledge, Output, ProfileFile, Quiet, day, remark, screen, write
 from pcaudit.errors import UsageError
 
 
@@ -16,6 +16,19 @@ def assess(
     snapshot: Annotated[
         str | None, typer.Argument(metavar="SNAPSHOT", help="Saved snapshot; without it this PC is probed.")
     ] = None,
+    also: Annotated[
+        list[str] | None, typer.Option("--also", metavar="PROFILE", help="Another product on the same PC.")
+    ] = None,
+    option: Annotated[
+        list[str] | None, typer.Option("--option", metavar="NAME", help="An option the lab chose.")
+    ] = None,
+    setting: Annotated[
+        list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Value of a parameter.")
+    ] = None,
+    concessions: Annotated[
+        str | None, typer.Option("--concessions", metavar="FILE", help="Concessions granted (TOML).")
+    ] = None,
+    knowledge: Knowledge = "",
     on: Day = None,
     as_of: Day = None,
     format: Format = "text",  # noqa: A002
@@ -31,11 +44,15 @@ def assess(
 
     render = renderer(format, screen(output))
     judged, counted = day(on, "--on"), day(as_of, "--as-of")
-    if profile == snapshot == "-":
-        raise UsageError("standard input cannot be both profile and snapshot", next_step="name one of them")
-    compiled = use.load_profile(profile)
+    files = [profile, *(also or []), snapshot, concessions]
+    if files.count("-") > 1:
+        raise UsageError(
+            "standard input cannot be several files at once", next_step="name all but one of them"
+        )
+    asked = use.load_asked([profile, *(also or [])], option or [], setting or [])
+    granted = () if concessions is None else use.load_concessions(concessions)
     seen = use.take_snapshot().snapshot if snapshot is None else use.load_snapshot(snapshot)
-    report = use.assess(compiled, seen, on=judged, as_of=counted)
+    report = use.assess(asked, seen, on=judged, as_of=counted, concessions=granted, knowledge=knowledge)
     write(output, render(report))
     if output != "-":
         remark(quiet, f"{report.outcome.value}: written to {output}")

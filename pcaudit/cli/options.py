@@ -21,6 +21,9 @@ Output = Annotated[
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="No remarks on standard error.")]
 Format = Annotated[str, typer.Option("--format", "-f", help="text or json.")]
 Day = Annotated[str | None, typer.Option(metavar="DATE", help="A day as 2026-11-25; today unless given.")]
+Knowledge = Annotated[
+    str, typer.Option("--knowledge", metavar="DIR", help="Folder of newer knowledge files.")
+]
 ProfileFile = Annotated[
     str, typer.Argument(metavar="PROFILE", help="Requirements profile (TOML); - is standard input.")
 ]

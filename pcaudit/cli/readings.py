@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from pcaudit.cli.options import Format, Output, Quiet, screen, write
+from pcaudit.cli.options import Format, Knowledge, Output, Quiet, screen, write
 from pcaudit.errors import UsageError
 
 
@@ -17,6 +17,7 @@ def readings(
     snapshot: Annotated[
         str | None, typer.Option("--snapshot", metavar="FILE", help="Show the values of a saved snapshot.")
     ] = None,
+    knowledge: Knowledge = "",
     format: Format = "text",  # noqa: A002
     output: Output = "-",
     quiet: Quiet = False,  # noqa: ARG001
@@ -32,7 +33,7 @@ def readings(
         hint = did_you_mean(name, CATALOGUE)
         few = "pcaudit readings lists them all" if len(hint) > 200 else hint
         raise UsageError(f"no reading {name!r:.60}", next_step=few)
-    values = None if snapshot is None else use.all_readings(use.load_snapshot(snapshot))
+    values = None if snapshot is None else use.all_readings(use.load_snapshot(snapshot), knowledge)
     if format == "json":
         from pcaudit.files import to_json
         from pcaudit.render.catalogue_json import readings_mapping

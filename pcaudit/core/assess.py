@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Final
 
 from pcaudit.core.backup import outline
-from pcaudit.core.derive import Readings
-from pcaudit.core.profile import Profile
-from pcaudit.core.report import Arrangement, Finding, ProfileSource, Report, Verdict, outcome_of
+from pcaudit.core.choose import Asked
+from pcaudit.core.context import Context, applies
+from pcaudit.core.derive import Knowledge, Readings
+from pcaudit.core.evaluate import Evaluation
+from pcaudit.core.headroom import parameter_notes
+from pcaudit.core.profile import WantedArrangement
+from pcaudit.core.report import Arrangement, Finding, Report, Verdict, outcome_of
 from pcaudit.core.snapshot import Form, Snapshot
+from pcaudit.core.truth import Truth
 
 OLD_AFTER_DAYS: Final = 7
 """Age of a snapshot beyond which a report warns."""
+
+NOT_ASKED: Final = "not asked"
+"""State of an arrangement that no worksheet answers."""
+
+DOES_NOT_APPLY: Final = "does not apply"
+"""State of an arrangement that is limited to other PCs or choices."""
 
 _COMPUTER: Final = ("host_name", "model", "serial_number")
 
@@ -23,22 +34,34 @@ def _computer(snapshot: Snapshot) -> dict[str, str | None]:
     return {key: one.value if one.form is Form.KNOWN else None for key, one in seen.items()}
 
 
-def _arrangements(profile: Profile) -> tuple[Arrangement, ...]:
-    return tuple(
-        Arrangement(
-            id=one.id,
-            kind=one.kind,
-            title=one.title,
-            because=one.because,
-            remedy=one.remedy,
-            owner=one.owner or "lab",
-            needed=one.needed,
-            lead_time=one.lead_time,
-            profile=profile.path,
-            line=one.line,
-        )
-        for one in profile.arrangements
-    )
+def _state(one: WantedArrangement, context: Context) -> str:
+    if applies(one.meta.when, context).truth is Truth.FALSE:
+        return DOES_NOT_APPLY
+    return NOT_ASKED
+
+
+def _arrangements(asked: Sequence[Asked], readings: Readings) -> tuple[Arrangement, ...]:
+    found = []
+    for each in asked:
+        context = Context(readings, each.parameters, each.options)
+        for one in each.arrangements:
+            meta = one.meta
+            found.append(
+                Arrangement(
+                    id=one.id,
+                    kind=one.kind,
+                    title=meta.title,
+                    because=meta.because,
+                    remedy=meta.remedy,
+                    owner=meta.owner or "lab",
+                    needed=one.needed,
+                    lead_time=one.lead_time,
+                    profile=meta.profile,
+                    line=meta.line,
+                    state=_state(one, context),
+                )
+            )
+    return tuple(found)
 
 
 def _needing(findings: Iterable[Finding], *words: str) -> list[str]:
@@ -50,12 +73,38 @@ def _needing(findings: Iterable[Finding], *words: str) -> list[str]:
     ]
 
 
-def _not_asked(profile: Profile, findings: tuple[Finding, ...]) -> tuple[str, ...]:
-    lines = []
-    count = len(profile.arrangements)
+def _counted(number: int, what: str) -> str:
+    return f"1 {what}" if number == 1 else f"{number} {what}s"
+
+
+def _left_out(asked: Sequence[Asked]) -> list[str]:
+    """Options not chosen and parameters left at their default."""
+    options: dict[str, int] = {}
+    defaults: dict[str, str] = {}
+    for each in asked:
+        for option in each.left_out:
+            options[option.name] = options.get(option.name, 0) + len(option.conditions)
+        for name, value in each.parameters.items():
+            if name not in each.given:
+                unit = each.profile.parameters[name].unit
+                defaults[name] = f"{value.value:g}{f' {unit}' if unit else ''}"
+    lines = [
+        f"option {name} not chosen ({_counted(number, 'condition')}): --option {name}"
+        for name, number in options.items()
+    ]
+    return lines + [
+        f"parameter {name} left at its default {value}: --set {name}=NUMBER"
+        for name, value in defaults.items()
+    ]
+
+
+def _not_asked(
+    asked: Sequence[Asked], findings: tuple[Finding, ...], arrangements: tuple[Arrangement, ...]
+) -> tuple[str, ...]:
+    lines = _left_out(asked)
+    count = sum(one.state == NOT_ASKED for one in arrangements)
     if count:
-        what = "1 arrangement" if count == 1 else f"{count} arrangements"
-        lines.append(f"{what} not asked: no worksheet was given")
+        lines.append(f"{_counted(count, 'arrangement')} not asked: no worksheet was given")
     elevated = _needing(findings, "administrator", "root")
     if elevated:
         lines.append(f"not read without administrator rights, and decides: {', '.join(elevated)}")
@@ -76,40 +125,47 @@ def _warnings(snapshot: Snapshot, as_of: date) -> tuple[str, ...]:
 
 
 def make_report(
-    profile: Profile,
+    asked: Sequence[Asked],
     snapshot: Snapshot,
-    findings: tuple[Finding, ...],
+    evaluation: Evaluation,
     *,
     on: date,
     as_of: date,
     tool_version: str,
+    knowledge: Knowledge | None = None,
 ) -> Report:
     """Put a report together.
 
     Args:
-        profile: What was asked.
+        asked: What was asked.
         snapshot: What was seen.
-        findings: The one held against the other.
+        evaluation: The one held against the other.
         on: Day judged for.
         as_of: Day work counts from.
         tool_version: Version of pcaudit.
+        knowledge: As it was evaluated with.
 
     Returns:
         The report.
     """
-    source = ProfileSource(profile.title, profile.path, profile.sha256, profile.text)
+    findings = evaluation.findings
+    readings = Readings(snapshot, knowledge)
+    arrangements = _arrangements(asked, readings)
+    notes = parameter_notes(asked, readings)
     return Report(
         pc_outcome=outcome_of(findings),
         arrangements_outcome=None,
         on=on,
         as_of=as_of,
         tool_version=tool_version,
-        profiles=(source,),
+        profiles=tuple({s.path: s for each in asked for s in each.profile.sources}.values()),
         computer=_computer(snapshot),
         findings=findings,
-        arrangements=_arrangements(profile),
-        backup=outline(Readings(snapshot)),
-        not_asked=_not_asked(profile, findings),
-        warnings=_warnings(snapshot, as_of),
+        arrangements=arrangements,
+        backup=outline(readings),
+        not_asked=(*_not_asked(asked, findings, arrangements), *notes),
+        warnings=(*_warnings(snapshot, as_of), *evaluation.notes),
         snapshot=snapshot,
+        options=tuple(sorted({name for each in asked for name in each.options})),
+        parameters={name: value.value for each in asked for name, value in each.parameters.items()},
     )

@@ -8,7 +8,7 @@ silently dropped.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from typing import Any, Final, NamedTuple
 
 from pcaudit.core import versions
@@ -100,6 +100,8 @@ class _Reader:
             where = (*path, "until") if "until" in table else path
             self.wrong(where, "a concession ends on a day", "write until = 2027-06-30, without quotes")
             until = date.min
+        if isinstance(until, datetime):
+            until = until.date()
         covers = table.get("covers_unverified", False)
         if not isinstance(covers, bool):
             self.wrong((*path, "covers_unverified"), "`covers_unverified` is true or false")

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import hypot
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
+from pcaudit.core import cpu_names, os_knowledge
 from pcaudit.core.catalogue import CATALOGUE, LEVEL_FEATURES, LEVELS
+from pcaudit.core.cpu_names import CpuKnowledge
+from pcaudit.core.os_knowledge import OsKnowledge
 from pcaudit.core.snapshot import Form, Observation, Snapshot, absent, known, unknown, value_problem
 from pcaudit.core.texts import fold
 
@@ -82,25 +85,37 @@ def logical_height(get: Get) -> Observation:
     return _logical(get, "height")
 
 
-def _needs_knowledge(what: str) -> Callable[[Get], Observation]:
-    def cannot(_get: Get) -> Observation:
-        return unknown(f"this version of pcaudit holds no table of {what}")
+class Knowledge(NamedTuple):
+    """What is known beside the PC: releases of operating systems, and names of processors.
 
-    return cannot
+    A table is None where nothing asks for it, so that it need not be read.
+    """
 
+    os: OsKnowledge | None = None
+    cpu: CpuKnowledge | None = None
+
+
+OS_DERIVATIONS: Final[dict[str, Callable[[Get, OsKnowledge], Observation]]] = {
+    "os.feature_release": os_knowledge.feature_release,
+    "os.servicing": os_knowledge.servicing,
+    "os.support_ends": os_knowledge.support_ends,
+}
+"""Readings that follow from the table of operating-system releases."""
+
+CPU_DERIVATIONS: Final[dict[str, Callable[[Get, CpuKnowledge], Observation]]] = {
+    "cpu.series": cpu_names.series,
+    "cpu.generation": cpu_names.generation,
+}
+"""Readings that follow from the table of processor names."""
 
 DERIVATIONS: Final[dict[str, Callable[[Get], Observation]]] = {
-    "os.feature_release": _needs_knowledge("operating-system releases"),
-    "os.servicing": _needs_knowledge("operating-system releases"),
-    "os.support_ends": _needs_knowledge("operating-system releases"),
-    "cpu.series": _needs_knowledge("processor series"),
-    "cpu.generation": _needs_knowledge("processor series"),
     "cpu.level": level,
     "display.screen_count": screen_count,
     "display.primary_logical_width": logical_width,
     "display.primary_logical_height": logical_height,
     "network.wired_count": wired_count,
 }
+"""Readings that follow from observations alone."""
 
 
 def _with_ppi(screen: dict[str, Any]) -> dict[str, Any]:
@@ -111,11 +126,15 @@ def _with_ppi(screen: dict[str, Any]) -> dict[str, Any]:
     return {**screen, "ppi": ppi if possible else None}
 
 
+_NO_TABLE: Final = "the knowledge files were not read"
+
+
 class Readings:
     """A snapshot's readings and what follows from them, each derived once."""
 
-    def __init__(self, snapshot: Snapshot) -> None:
+    def __init__(self, snapshot: Snapshot, knowledge: Knowledge | None = None) -> None:
         self._snapshot = snapshot
+        self._knowledge = knowledge or Knowledge()
         self._derived: dict[str, Observation] = {}
 
     def get(self, name: str) -> Observation:
@@ -126,9 +145,17 @@ class Readings:
         """
         if CATALOGUE[name].derived:
             if name not in self._derived:
-                self._derived[name] = DERIVATIONS[name](self.get)
+                self._derived[name] = self._derive(name)
             return self._derived[name]
         seen = self._snapshot.get(name)
         if name == "display.screens" and seen.form is Form.KNOWN:
             return seen._replace(value=[_with_ppi(screen) for screen in seen.value])
         return seen
+
+    def _derive(self, name: str) -> Observation:
+        os, cpu = self._knowledge
+        if name in OS_DERIVATIONS:
+            return OS_DERIVATIONS[name](self.get, os) if os else unknown(_NO_TABLE)
+        if name in CPU_DERIVATIONS:
+            return CPU_DERIVATIONS[name](self.get, cpu) if cpu else unknown(_NO_TABLE)
+        return DERIVATIONS[name](self.get)

@@ -74,10 +74,14 @@ def _settled(table: Items, context: Context) -> Items:
 def _says(condition: Condition, context: Context) -> str:
     if isinstance(condition, Scalar):
         return resolve(condition.requirement, context).says()
-    return says_items(_settled(condition, context)) if isinstance(condition, Items) else says_any_of(condition)
+    return (
+        says_items(_settled(condition, context)) if isinstance(condition, Items) else says_any_of(condition)
+    )
 
 
-def _judge(question: Question, contexts: Sequence[Context], listed: dict[tuple[str, int], tuple[Items, Result]]) -> list[Judged]:
+def _judge(
+    question: Question, contexts: Sequence[Context], listed: dict[tuple[str, int], tuple[Items, Result]]
+) -> list[Judged]:
     judged = []
     for number, condition in question.asked:
         context = contexts[number]
@@ -88,7 +92,9 @@ def _judge(question: Question, contexts: Sequence[Context], listed: dict[tuple[s
             result = listed[question.id, number][1]
         else:
             result, nearest = judge_any_of(condition, context)
-            words = {key: getattr(nearest, key) or getattr(meta, key) for key in ("because", "remedy", "owner")}
+            words = {
+                key: getattr(nearest, key) or getattr(meta, key) for key in ("because", "remedy", "owner")
+            }
             meta = meta._replace(**words)
         binding = True if isinstance(condition, AnyOf) else binds(condition)
         judged.append(Judged(question.id, condition, result, meta, _says(condition, context), binding))

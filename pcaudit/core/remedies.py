@@ -22,12 +22,16 @@ def _subject(finding: Finding) -> str:
     return finding.id.partition("[")[0]
 
 
+def _text(entry: Mapping[str, Any], key: str) -> str:
+    value = entry.get(key, "")
+    return value if isinstance(value, str) else ""
+
+
 def _remedy(finding: Finding, known: Mapping[str, Any], os_type: str) -> str:
     entry = known.get(_subject(finding), {})
     if finding.verdict is Verdict.UNVERIFIED:
-        how = entry.get("unverified", "")
-        return how or finding.remedy
-    return entry.get(os_type) or entry.get("any") or ""
+        return _text(entry, "unverified") or finding.remedy
+    return _text(entry, os_type) or _text(entry, "any")
 
 
 def fill(findings: Iterable[Finding], known: Mapping[str, Any], os_type: str) -> tuple[Finding, ...]:

@@ -178,6 +178,8 @@ class Report(NamedTuple):
         warnings: What a reader must know, such as an old snapshot.
         computer: host_name, model and serial_number as far as known.
         snapshot: What was judged.
+        options: Names of the options chosen.
+        parameters: Value of each parameter, chosen or default.
     """
 
     pc_outcome: Outcome
@@ -193,6 +195,8 @@ class Report(NamedTuple):
     not_asked: tuple[str, ...]
     warnings: tuple[str, ...]
     snapshot: Snapshot
+    options: tuple[str, ...] = ()
+    parameters: dict[str, int | float] = {}
 
     @property
     def outcome(self) -> Outcome:
@@ -264,5 +268,7 @@ def report_mapping(report: Report) -> dict[str, Any]:
         },
         "not_asked": list(report.not_asked),
         "warnings": list(report.warnings),
+        "options": list(report.options),
+        "parameters": report.parameters,
         "snapshot": to_mapping(report.snapshot),
     }

@@ -348,3 +348,10 @@ def contains(allowed: Range, version: str, abbreviated: bool = False) -> Answer:
 def contained_in_any(ranges: tuple[Range, ...], version: str, abbreviated: bool = False) -> Answer:
     """Whether a version lies in one of several ranges (a range with holes)."""
     return some(contains(one, version, abbreviated) for one in ranges)
+
+
+def both(first: Range, second: Range) -> bool:
+    """Whether some version may lie in both of two ranges; ranges of different schemes always may."""
+    if first.scheme != second.scheme:
+        return True
+    return not SCHEMES[first.scheme].unsatisfiable(first.clauses + second.clauses)

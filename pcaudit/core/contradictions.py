@@ -1,0 +1,114 @@
+"""Conditions that no PC could meet together, found before any PC is probed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+from typing import Any, Final
+
+from pcaudit.core import versions
+from pcaudit.core.catalogue import Type
+from pcaudit.core.choose import Asked
+from pcaudit.core.conditions import ORDERED, Requirement, judge_value, rank
+from pcaudit.core.context import Context, resolve
+from pcaudit.core.derive import Readings
+from pcaudit.core.profile import ALWAYS, Scalar
+from pcaudit.core.snapshot import Snapshot
+from pcaudit.core.texts import fold
+from pcaudit.core.truth import Truth
+from pcaudit.errors import Mistake, Place
+
+_NOTHING: Final = Readings(Snapshot("1970-01-01", "", {}))
+
+
+def _operands(requirement: Requirement, key: str) -> list[Any]:
+    return [test.operand for test in requirement.required if test.form.key == key]
+
+
+def _named_values(requirement: Requirement) -> list[Any]:
+    """The only values that can satisfy a requirement, where it names them."""
+    values: list[Any] = []
+    for key in ("equal", "one_of"):
+        for operand in _operands(requirement, key):
+            values += operand if isinstance(operand, tuple) else [operand]
+    return values
+
+
+def _ordered(first: Requirement, second: Requirement) -> bool:
+    spec = first.spec
+    low = [rank(o, spec) for one in (first, second) for o in _operands(one, "minimum")]
+    high = [rank(o, spec) for one in (first, second) for o in _operands(one, "maximum")]
+    return bool(low and high) and max(low) > min(high)
+
+
+def _versions(first: Requirement, second: Requirement) -> bool:
+    for ours in _operands(first, "version"):
+        for theirs in _operands(second, "version"):
+            if not any(versions.both(one, other) for one in ours for other in theirs):
+                return True
+    return False
+
+
+def _sets(first: Requirement, second: Requirement) -> bool:
+    for one, other in ((first, second), (second, first)):
+        banned = {fold(word) for operand in _operands(other, "excludes") for word in operand}
+        if any(fold(word) in banned for operand in _operands(one, "includes") for word in operand):
+            return True
+        if any(banned.issuperset(map(fold, operand)) for operand in _operands(one, "includes_any")):
+            return True
+    return False
+
+
+def exclude_each_other(first: Requirement, second: Requirement) -> bool:
+    """Whether no value satisfies both of two requirements on the same reading."""
+    for one, other in ((first, second), (second, first)):
+        values = _named_values(one)
+        if values and all(judge_value(other, value).truth is Truth.FALSE for value in values):
+            return True
+    spec = first.spec
+    if spec.type in ORDERED:
+        return _ordered(first, second)
+    if spec.type is Type.VERSION:
+        return _versions(first, second)
+    return spec.type is Type.SET and _sets(first, second)
+
+
+def _binding(asked: Sequence[Asked]) -> Iterator[tuple[Scalar, Requirement]]:
+    """Conditions that hold for every PC, with what follows from parameters counted in."""
+    for each in asked:
+        context = Context(_NOTHING, each.parameters, each.options)
+        for condition in each.conditions:
+            if (
+                isinstance(condition, Scalar)
+                and condition.meta.when == ALWAYS
+                and condition.requirement.required
+            ):
+                yield condition, resolve(condition.requirement, context)
+
+
+def contradictions(asked: Sequence[Asked]) -> list[Mistake]:
+    """Pairs of conditions that no PC could meet.
+
+    Args:
+        asked: The profiles, with what was chosen of each.
+
+    Returns:
+        One mistake for each pair, at the second place, naming the first.
+    """
+    by_reading: dict[str, list[tuple[Scalar, Requirement]]] = {}
+    for condition, requirement in _binding(asked):
+        by_reading.setdefault(condition.id, []).append((condition, requirement))
+    found = []
+    for pairs in by_reading.values():
+        for (one, ours), (other, theirs) in combinations(pairs, 2):
+            if exclude_each_other(ours, theirs):
+                found.append(_mistake(one, ours, other, theirs))
+    return found
+
+
+def _mistake(one: Scalar, ours: Requirement, other: Scalar, theirs: Requirement) -> Mistake:
+    first = f"{one.meta.profile}:{one.meta.line}"
+    message = f"{theirs.says()} here, but {ours.says()} in {first}: no PC could meet both"
+    return Mistake(
+        other.id, message, "ask the makers which one holds", Place(other.meta.profile, other.meta.line)
+    )

@@ -1,0 +1,195 @@
+"""Files that belong together: a profile with what it is based on, and the knowledge files."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Sequence
+from typing import Any, BinaryIO, Final
+
+from pcaudit.core.choose import Asked
+from pcaudit.core.compile import compile_profile
+from pcaudit.core.derive import CPU_DERIVATIONS, OS_DERIVATIONS, Knowledge
+from pcaudit.core.profile import AnyOf, Condition, Items, Meta, Profile, Scalar
+from pcaudit.errors import Mistake, MistakesError, PcauditError, UsageError
+from pcaudit.files import Document, knowledge_file, read_toml
+
+MOST_BASES: Final = 16
+"""Files in a chain of ``based_on`` at most."""
+
+# -- profiles
+
+
+def load(path: str, stdin: BinaryIO | None = None) -> Profile:
+    """Read and compile a profile and everything it is based on.
+
+    Args:
+        path: Its file, or ``-`` for standard input.
+        stdin: Standard input, if not the process's own.
+
+    Raises:
+        UsageError: It cannot be read.
+        MistakesError: Every mistake in it, or in the first file it is based on that has one;
+            ``based_on`` leads in a circle, to nothing, or out of the folder of the first file.
+    """
+    document = read_toml(path, stdin)
+    root = "" if path == "-" else os.path.realpath(os.path.dirname(path) or ".")
+    return _compiled(document, root, (os.path.realpath(path),), {})
+
+
+def _compiled(document: Document, root: str, chain: tuple[str, ...], done: dict[str, Profile]) -> Profile:
+    bases = [_base(document, target, key, root, chain, done) for key, target in _named(document)]
+    return compile_profile(
+        document.data,
+        path=document.path,
+        place=document.place,
+        sha256=document.sha256,
+        text=document.text,
+        bases=bases,
+    )
+
+
+def _wrong(document: Document, key: tuple[str | int, ...], message: str, hint: str = "") -> MistakesError:
+    return MistakesError(document.path, [Mistake("based_on", message, hint, document.place(key))])
+
+
+def _named(document: Document) -> list[tuple[tuple[str | int, ...], str]]:
+    """The files a document says it is based on, each with the key that says so."""
+    raw = document.data.get("based_on", [])
+    several = raw if isinstance(raw, list) else [raw]
+    if "based_on" in document.data and (
+        not several or not all(isinstance(n, str) and n.strip() for n in several)
+    ):
+        raise _wrong(
+            document, ("based_on",), "`based_on` names a file, or a list of files", 'based_on = "base.toml"'
+        )
+    return [
+        (("based_on", i) if isinstance(raw, list) else ("based_on",), name) for i, name in enumerate(several)
+    ]
+
+
+def _base(
+    document: Document,
+    target: str,
+    key: tuple[str | int, ...],
+    root: str,
+    chain: tuple[str, ...],
+    done: dict[str, Profile],
+) -> Profile:
+    if not root:
+        raise _wrong(document, key, "a profile from standard input has no folder to look in", "name its file")
+    if os.path.isabs(target) or "\\" in target or ":" in target:
+        raise _wrong(
+            document, key, f"{target:.80} is not a relative path", "write folder/base.toml, with / between"
+        )
+    path = os.path.normpath(os.path.join(os.path.dirname(document.path), target))
+    real = os.path.realpath(path)
+    if os.path.commonpath([root, real]) != root:
+        raise _wrong(
+            document, key, f"{target:.80} lies outside the first profile's folder", "keep them together"
+        )
+    if real in chain:
+        raise _wrong(document, key, f"{target:.80} is based on this file in turn", "break the circle")
+    if len(chain) >= MOST_BASES:
+        raise _wrong(document, key, f"more than {MOST_BASES} profiles based on each other")
+    if real not in done:
+        if not os.path.isfile(real):
+            raise _wrong(document, key, f"there is no file {target:.80}", f"looked for {path}")
+        done[real] = _compiled(read_toml(path), root, (*chain, real), done)
+    return done[real]
+
+
+# -- knowledge
+
+TABLES: Final = ("os", "cpu")
+"""Knowledge tables that derived readings follow from."""
+
+
+def _metas(condition: Condition) -> Iterable[Meta]:
+    yield condition.meta
+    if isinstance(condition, AnyOf):
+        for alternative in condition.alternatives:
+            yield alternative.meta
+            yield from (one.meta for one in alternative.conditions)
+
+
+def _readings(condition: Condition) -> Iterable[str]:
+    """Every reading a condition asks about, one way or another."""
+    if isinstance(condition, AnyOf):
+        for alternative in condition.alternatives:
+            for one in alternative.conditions:
+                yield from _readings(one)
+    else:
+        yield condition.record.name
+        keys = condition.keys if isinstance(condition, Items) else (condition.requirement,)
+        yield from (scale.name for key in keys for scale in key.scales)
+        yield from (guard.name for guard in condition.guards) if isinstance(condition, Scalar) else ()
+    for meta in _metas(condition):
+        yield from (one.name for one in meta.when.requirements)
+
+
+def needed_by(asked: Sequence[Asked]) -> tuple[str, ...]:
+    """The knowledge tables that a set of questions needs."""
+    names = {name for each in asked for condition in each.conditions for name in _readings(condition)}
+    names |= {one.name for each in asked for a in each.arrangements for one in a.meta.when.requirements}
+    wanted = {"os": names & OS_DERIVATIONS.keys(), "cpu": names & CPU_DERIVATIONS.keys()}
+    return tuple(table for table in TABLES if wanted[table])
+
+
+def _data(name: str, folder: str) -> tuple[dict[str, Any], str]:
+    """A knowledge file, the folder's own before the shipped one, and its name for messages."""
+    if folder:
+        if not os.path.isdir(folder):
+            raise UsageError(
+                f"--knowledge {folder:.80}: no such folder", next_step="name a folder of knowledge files"
+            )
+        path = os.path.join(folder, name)
+        if os.path.exists(path):
+            return read_toml(path).data, path
+    import tomllib
+
+    return tomllib.loads(knowledge_file(name).decode()), name
+
+
+def tables(names: Iterable[str], folder: str = "") -> Knowledge:
+    """Read knowledge tables.
+
+    Args:
+        names: Of ``TABLES``.
+        folder: Files in it replace the shipped ones of the same name, whole.
+
+    Raises:
+        UsageError: A file in the folder cannot be read or says something wrong.
+    """
+    known = Knowledge()
+    for name in names:
+        data, path = _data(f"{name}.toml", folder)
+        try:
+            known = known._replace(**{name: _read(name, data, path)})
+        except PcauditError:
+            raise
+        except ValueError as error:
+            raise UsageError(f"{path}: {error}", next_step="see the shipped file of the same name") from None
+    return known
+
+
+def _read(name: str, data: dict[str, Any], path: str) -> Any:
+    if name == "os":
+        from pcaudit.core.os_knowledge import read
+
+        return read(data)
+    from pcaudit.core.cpu_names import read as read_cpu
+
+    return read_cpu(data, path)
+
+
+def remedies(folder: str = "") -> dict[str, Any]:
+    """What to do about shortfalls, by reading and operating system.
+
+    Raises:
+        UsageError: The folder's own file cannot be read or has no table of remedies.
+    """
+    data, path = _data("remedies.toml", folder)
+    table = data.get("remedies")
+    if not isinstance(table, dict) or not all(isinstance(one, dict) for one in table.values()):
+        raise UsageError(f"{path}: no table of remedies", next_step="see the shipped file of the same name")
+    return table
