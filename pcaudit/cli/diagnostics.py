@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from pcaudit.core.visible import visible
 from pcaudit.errors import MistakesError, PcauditError, Place
+
+SHOWN: Final = 50
+"""Most mistakes told in full: beyond, nobody reads on, and a generated file may have thousands."""
 
 
 def _where(place: Place) -> str:
@@ -35,9 +40,11 @@ def describe(error: PcauditError) -> str:
     if not isinstance(error, MistakesError):
         return "\n".join(_block(error.place, visible(error.message, 400), visible(error.next_step, 400)))
     lines: list[str] = []
-    for mistake in error.mistakes:
+    for mistake in error.mistakes[:SHOWN]:
         key = f"{visible(mistake.key, 120)}: " if mistake.key else ""
         place = mistake.place or Place(error.file)
         lines += _block(place, f"{key}{visible(mistake.message, 400)}", visible(mistake.hint, 400))
-    lines.append(visible(error.message, 400))
+    more = len(error.mistakes) - SHOWN
+    shown = f", the first {SHOWN} shown" if more > 0 else ""
+    lines.append(f"{visible(error.message, 400)}{shown}")
     return "\n".join(lines)

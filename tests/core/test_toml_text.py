@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from pcaudit.core.places import dotted
 from pcaudit.core.toml_text import parse_toml
-from pcaudit.core.toml_values import MISTAKES, dotted
+from pcaudit.core.toml_values import MISTAKES
 from pcaudit.errors import MistakesError, Place, UsageError
 
 
