@@ -1,4 +1,4 @@
-"""Imports run one way: cli, app, then probes, render and files, then core, then errors."""
+"""Imports run one way: cli, app, loading, then probes, render and files, then core, then errors."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ BELOW = {
     "probes": {"core", "errors"},
     "render": {"core", "errors"},
     "knowledge": set(),
-    "app": {"files", "probes", "render", "core", "errors"},
+    "loading": {"files", "core", "errors"},
+    "app": {"loading", "files", "probes", "render", "core", "errors"},
     "cli": {"app", "files", "probes", "render", "core", "errors"},
     "__main__": {"cli"},
     "__init__": set[str](),

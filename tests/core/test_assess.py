@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from pcaudit.core.assess import OLD_AFTER_DAYS, make_report
-from pcaudit.core.evaluate import evaluate
+from pcaudit.core.choose import ask
+from pcaudit.core.evaluate import evaluate_all
 from pcaudit.core.report import Outcome, Report
 from tests.core.builders import profile_of, snapshot_of, unknown, value
 
@@ -16,9 +17,9 @@ DAY = date(2026, 11, 25)
 
 
 def _report(text: str, readings: dict[str, Any], as_of: date = DAY) -> Report:
-    profile, snapshot = profile_of(text), snapshot_of(readings)
+    asked, snapshot = ask([profile_of(text)]), snapshot_of(readings)
     return make_report(
-        profile, snapshot, evaluate(profile, snapshot), on=as_of, as_of=as_of, tool_version="0.1.0"
+        asked, snapshot, evaluate_all(asked, snapshot), on=as_of, as_of=as_of, tool_version="0.1.0"
     )
 
 

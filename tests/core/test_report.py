@@ -8,7 +8,8 @@ from itertools import combinations_with_replacement, permutations
 import pytest
 
 from pcaudit.core.assess import make_report
-from pcaudit.core.evaluate import evaluate
+from pcaudit.core.choose import ask
+from pcaudit.core.evaluate import evaluate_all
 from pcaudit.core.report import (
     Finding,
     Outcome,
@@ -80,14 +81,18 @@ def test_the_worse_of_two_outcomes_counts(one: Outcome, other: Outcome) -> None:
 
 
 def _report() -> Report:
-    profile = profile_of(
-        '[memory.installed]\nminimum = "16 GB"\n'
-        '[[arrangements]]\nid = "licence"\nkind = "licence"\ntitle = "A licence"\n'
+    asked = ask(
+        [
+            profile_of(
+                '[memory.installed]\nminimum = "16 GB"\n'
+                '[[arrangements]]\nid = "licence"\nkind = "licence"\ntitle = "A licence"\n'
+            )
+        ]
     )
     snapshot = snapshot_of({"memory.installed": value(8 * GB), "computer.host_name": value("pc-1")})
     day = date(2026, 11, 25)
-    findings = evaluate(profile, snapshot)
-    return make_report(profile, snapshot, findings, on=day, as_of=day, tool_version="0.1.0")
+    evaluation = evaluate_all(asked, snapshot)
+    return make_report(asked, snapshot, evaluation, on=day, as_of=day, tool_version="0.1.0")
 
 
 def test_a_report_says_in_json_what_the_design_promises() -> None:
@@ -120,6 +125,8 @@ def test_the_conditions_of_a_finding_stand_in_the_json() -> None:
         findings=(_finding(V.MET)._replace(parts=(part,)),), arrangements_outcome=Outcome.INCONCLUSIVE
     )
     out = report_mapping(report)
-    assert out["findings"][0]["conditions"] == [{**part._asdict(), "verdict": "met"}]
+    assert out["findings"][0]["conditions"] == [
+        {key: said for key, said in part._asdict().items() if key != "acceptance"} | {"verdict": "met"}
+    ]
     assert out["arrangements_outcome"] == "inconclusive"
     assert "parts" not in out["findings"][0]
