@@ -13,12 +13,13 @@ from typing import Any, Final, NamedTuple
 
 from pcaudit.core import versions
 from pcaudit.core.catalogue import Type
-from pcaudit.core.conditions import FORMS, Test, WrongValueError, judge_value, read_ordered
+from pcaudit.core.conditions import FORMS, Test, WrongValueError, judge, judge_value, read_ordered
+from pcaudit.core.derive import Readings
 from pcaudit.core.places import Path, dotted
 from pcaudit.core.profile import Condition, Meta, Scalar
 from pcaudit.core.report import Acceptance, Verdict
 from pcaudit.core.results import Result
-from pcaudit.core.snapshot import Form, Snapshot
+from pcaudit.core.snapshot import Form
 from pcaudit.core.texts import did_you_mean, fold
 from pcaudit.core.truth import Truth
 from pcaudit.errors import Mistake, MistakesError, Place
@@ -154,30 +155,53 @@ def read_concessions(
 # -- applying
 
 
-def _other_pc(concession: Concession, snapshot: Snapshot) -> str:
+def _other_pc(concession: Concession, readings: Readings) -> str:
     """Why a concession is not for this PC; empty where it is."""
     for name in ("serial_number", "host_name"):
-        seen = snapshot.get(f"computer.{name}")
+        seen = readings.get(f"computer.{name}")
         if seen.form is Form.KNOWN:
             same = fold(seen.value) == fold(concession.pc)
             return "" if same else f"it is for the PC {concession.pc}, and this is {seen.value}"
     return f"it is for the PC {concession.pc}, and this PC cannot be told: neither serial number nor name"
 
 
-def _as_test(condition: Scalar, allows: Any) -> Test:
-    """What the least value accepted asks, in the direction of the condition."""
-    spec = condition.requirement.spec
+def _version_test(condition: Scalar, allows: Any) -> Test:
+    """Only what is said where a range has both ends, else on from there as the condition asks."""
+    ranges = [one for test in condition.requirement.required for one in test.operand]
+    ends = {clause.operator[0] for one in ranges for clause in one.clauses}
+    lead = {frozenset(">"): ">=", frozenset("<"): "<="}.get(frozenset(ends), "==")
+    scheme = ranges[0].scheme if ranges else "dotted"
+    if not isinstance(allows, str) or not allows[:1].isalnum() or "," in allows:
+        raise WrongValueError('a version, such as allows = "14.2"')
+    return Test(FORMS["version"], (versions.read_range(f"{lead}{allows}", scheme),))
+
+
+def _as_tests(condition: Scalar, allows: Any, value: Any) -> tuple[Test, ...]:
+    """What the least value accepted asks: in place of the bound missed, beside all else."""
+    requirement = condition.requirement
+    spec = requirement.spec
     if spec.type is Type.VERSION:
-        return Test(FORMS["version"], FORMS["version"].read(f">={allows}", spec))
-    tests = (*condition.requirement.required, *condition.requirement.advised)
-    keys = [test.form.key for test in tests] + ["minimum"] * bool(condition.requirement.scales)
+        return (_version_test(condition, allows),)
+    if spec.type is Type.SET:
+        raise WrongValueError("a set has no least value: give `found` instead")
+    tests = (*requirement.required, *requirement.advised)
+    keys = [test.form.key for test in tests] + ["minimum"] * bool(requirement.scales)
     for key in ("minimum", "maximum"):
-        if key in keys:
-            return Test(FORMS[key], read_ordered(allows, spec))
-    return Test(FORMS["equal"], FORMS["equal"].read(allows, spec))
+        other = [t for t in requirement.required if t.form.key != key]
+        rest = requirement._replace(required=tuple(other), advised=(), scales=(), unsettled="")
+        if key in keys and judge_value(rest, value).truth is Truth.TRUE:
+            return (*other, Test(FORMS[key], read_ordered(allows, spec)))
+    if {"minimum", "maximum"} & set(keys):
+        raise WrongValueError("it falls short of more than one bound: give `found` instead")
+    return (Test(FORMS["equal"], FORMS["equal"].read(allows, spec)),)
 
 
-def _too_little(concession: Concession, judged: Judged) -> str:
+def _meaningless(condition: Scalar, readings: Readings) -> bool:
+    """Whether the reading means something else on this PC than what is allowed."""
+    return any(judge(guard, readings.get(guard.name)).truth is not Truth.TRUE for guard in condition.guards)
+
+
+def _too_little(concession: Concession, judged: Judged, readings: Readings) -> str:
     """Why what was found is less than the concession accepts; empty where it is not."""
     condition, result = judged.condition, judged.result
     if concession.allows is None:
@@ -186,23 +210,25 @@ def _too_little(concession: Concession, judged: Judged) -> str:
         return f"it accepts what was found then ({concession.found}), and now it is {result.found}"
     if not isinstance(condition, Scalar):
         return "`allows` goes with a condition on one value: give `found` instead"
-    try:
-        test = _as_test(condition, concession.allows)
-    except (WrongValueError, versions.RangeError, KeyError) as error:
-        return f"what it allows cannot be read: {error}"
-    if result.value is None:
+    if result.value is None or readings.get(condition.record.name).form is not Form.KNOWN:
         return f"the value is not known: {result.found}"
-    asked = condition.requirement._replace(required=(test,), advised=(), scales=(), unsettled="")
+    if _meaningless(condition, readings):
+        return f"it is about another system: {result.why}"
+    try:
+        tests = _as_tests(condition, concession.allows, result.value)
+    except (WrongValueError, versions.RangeError) as error:
+        return f"what it allows cannot be read: {error}"
+    asked = condition.requirement._replace(required=tests, advised=(), scales=(), unsettled="")
     if judge_value(asked, result.value).truth is Truth.TRUE:
         return ""
     return f"it accepts {concession.allows} at least, and this is {result.found}"
 
 
-def _objection(concession: Concession, judged: Judged, snapshot: Snapshot, on: date) -> str:
+def _objection(concession: Concession, judged: Judged, readings: Readings, on: date) -> str:
     """Why a concession is not applied to a condition; empty where it is."""
     if judged.condition.digest != concession.digest:
         return f"the condition has changed since it was granted (its digest is {judged.condition.digest})"
-    if other := _other_pc(concession, snapshot):
+    if other := _other_pc(concession, readings):
         return other
     if concession.until < on:
         return f"it ended on {concession.until}"
@@ -211,18 +237,19 @@ def _objection(concession: Concession, judged: Judged, snapshot: Snapshot, on: d
         return "" if concession.covers_unverified else "the condition is unverified, which it does not cover"
     if verdict is not Verdict.UNMET:
         return f"it is not needed: the condition is {verdict.value}"
-    return _too_little(concession, judged)
+    return _too_little(concession, judged, readings)
 
 
 def concede(
-    judged: Sequence[Judged], concessions: Sequence[Concession], snapshot: Snapshot, on: date
+    judged: Sequence[Judged], concessions: Sequence[Concession], readings: Readings, on: date
 ) -> tuple[list[Judged], tuple[str, ...]]:
     """Apply concessions.
 
     Args:
         judged: Every condition and what it came to.
-        concessions: In written order; where several fit, the first one counts.
-        snapshot: Tells which PC this is.
+        concessions: In written order; where several fit, the first one counts. One covers the
+            same condition of every product that asks it.
+        readings: Tell which PC this is.
         on: Day judged for.
 
     Returns:
@@ -233,20 +260,21 @@ def concede(
     for concession in concessions:
         lead = f"concession for {concession.condition} ({concession.file}:{concession.line}) not applied: "
         named = [i for i, one in enumerate(judged) if one.id == concession.condition]
-        same = [i for i in named if judged[i].condition.digest == concession.digest] or named
-        if not same:
-            notes.append(f"{lead}no condition of that id is asked")
-            continue
-        index = same[0]
-        objection = _objection(concession, out[index], snapshot, on)
-        if out[index].acceptance is not None:
-            objection = "an earlier concession covers it already"
-        if objection:
-            notes.append(lead + objection)
-            continue
-        result = out[index].result
-        acceptance = Acceptance(result.verdict, concession.because, concession.by, concession.until)
-        out[index] = out[index]._replace(
-            result=result._replace(verdict=Verdict.ACCEPTED), acceptance=acceptance
-        )
+        same = [i for i in named if judged[i].condition.digest == concession.digest] or named[:1]
+        objections = {} if same else {"no condition of that id is asked": None}
+        for index in same:
+            objection = _objection(concession, out[index], readings, on)
+            if out[index].acceptance is not None:
+                objection = "an earlier concession covers it already"
+            if objection:
+                objections[objection] = None
+            else:
+                out[index] = _accepted(out[index], concession)
+        notes += [lead + objection for objection in objections]
     return out, tuple(notes)
+
+
+def _accepted(judged: Judged, concession: Concession) -> Judged:
+    result = judged.result
+    acceptance = Acceptance(result.verdict, concession.because, concession.by, concession.until)
+    return judged._replace(result=result._replace(verdict=Verdict.ACCEPTED), acceptance=acceptance)

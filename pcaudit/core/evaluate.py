@@ -17,13 +17,14 @@ from pcaudit.core.conditions import AMOUNTS, FORMS
 from pcaudit.core.context import Context, resolve
 from pcaudit.core.derive import Knowledge, Readings
 from pcaudit.core.judge_any_of import judge_any_of, says_any_of
-from pcaudit.core.judge_items import judge_lists, says_items
+from pcaudit.core.judge_items import says_items
+from pcaudit.core.judge_same_items import Key, judge_all_lists, settled
 from pcaudit.core.judge_scalar import binds, judge_scalar
 from pcaudit.core.profile import AnyOf, Condition, Items, Profile, Scalar
 from pcaudit.core.report import Finding, Part, Verdict
 from pcaudit.core.results import Result
 from pcaudit.core.snapshot import Snapshot
-from pcaudit.core.union import Question, merged, questions, summed
+from pcaudit.core.union import Question, Sum, questions, summed
 
 _WORST: Final = (
     Verdict.UNMET,
@@ -42,54 +43,21 @@ class Evaluation(NamedTuple):
     notes: tuple[str, ...]
 
 
-def _lists(
-    asked: Sequence[Question], contexts: Sequence[Context]
-) -> dict[tuple[str, int], tuple[Items, Result]]:
-    """Every table on lists, judged together with those that compete for the same items.
-
-    The key is the finding's id and the product: tables of one product under one id are about the
-    same items and judged as one.
-    """
-    tables: dict[str, list[tuple[str, int, Items]]] = {}
-    for question in asked:
-        numbers = dict.fromkeys(n for n, c in question.asked if isinstance(c, Items))
-        for number in numbers:
-            same = [c for n, c in question.asked if n == number and isinstance(c, Items)]
-            whole = merged([_settled(table, contexts[number]) for table in same])
-            tables.setdefault(whole.record.name, []).append((question.id, number, whole))
-    judged: dict[tuple[str, int], tuple[Items, Result]] = {}
-    for group in tables.values():
-        context = contexts[group[0][1]]
-        results = judge_lists([table for _, _, table in group], context)
-        for (name, number, table), result in zip(group, results, strict=True):
-            judged[name, number] = table, result
-    return judged
-
-
-def _settled(table: Items, context: Context) -> Items:
-    """A table with the amounts of its own product counted in."""
-    return table._replace(keys=tuple(resolve(key, context) for key in table.keys))
-
-
 def _says(condition: Condition, context: Context) -> str:
     if isinstance(condition, Scalar):
         return resolve(condition.requirement, context).says()
-    return (
-        says_items(_settled(condition, context)) if isinstance(condition, Items) else says_any_of(condition)
-    )
+    return says_items(settled(condition, context)) if isinstance(condition, Items) else says_any_of(condition)
 
 
-def _judge(
-    question: Question, contexts: Sequence[Context], listed: dict[tuple[str, int], tuple[Items, Result]]
-) -> list[Judged]:
+def _judge(question: Question, contexts: Sequence[Context], listed: dict[Key, Result]) -> list[Judged]:
     judged = []
-    for number, condition in question.asked:
+    for index, (number, condition) in enumerate(question.asked):
         context = contexts[number]
         meta = condition.meta
         if isinstance(condition, Scalar):
             result = judge_scalar(condition, context)
         elif isinstance(condition, Items):
-            result = listed[question.id, number][1]
+            result = listed[question.id, index]
         else:
             result, nearest = judge_any_of(condition, context)
             words = {
@@ -101,9 +69,22 @@ def _judge(
     scalars = [(n, c, contexts[n]) for n, c in question.asked if isinstance(c, Scalar)]
     total = summed(scalars) if len(scalars) > 1 else None
     if total is not None:
-        result = judge_scalar(total, contexts[0])
-        judged.append(Judged(question.id, total, result, total.meta, total.requirement.says(), binds(total)))
+        judged.append(_judge_sum(question.id, total, contexts[0]))
     return judged
+
+
+def _judge_sum(name: str, total: Sum, context: Context) -> Judged:
+    """The sum over products; where not all are known to ask, it fails by those that do."""
+    whole = total.whole
+    result = judge_scalar(whole, context)
+    if total.why and result.verdict not in (Verdict.MET, Verdict.MARGINAL):
+        sure = total.sure
+        if sure is not None and judge_scalar(sure, context).verdict is Verdict.UNMET:
+            whole, result = sure, judge_scalar(sure, context)
+        else:
+            why = f"whether every product asks for it is not known: {total.why}"
+            result = result._replace(verdict=Verdict.UNVERIFIED, why=why)
+    return Judged(name, whole, result, whole.meta, whole.requirement.says(), binds(whole))
 
 
 def _tightness(judged: Judged) -> float:
@@ -197,12 +178,12 @@ def evaluate_all(
     readings = Readings(snapshot, knowledge)
     contexts = [Context(readings, one.parameters, one.options) for one in asked]
     together = questions(asked)
-    listed = _lists(together, contexts)
+    listed = judge_all_lists(together, contexts)
     judged = [one for question in together for one in _judge(question, contexts, listed)]
     notes: tuple[str, ...] = ()
     if concessions:
         assert on is not None, "concessions expire, so a day is needed"
-        judged, notes = concede(judged, concessions, snapshot, on)
+        judged, notes = concede(judged, concessions, readings, on)
     groups: dict[str, list[Judged]] = {}
     for one in judged:
         groups.setdefault(one.id, []).append(one)

@@ -52,7 +52,7 @@ def _note(each: Asked, name: str, condition: Scalar | Items, readings: Readings)
         context = Context(readings, parameters, each.options)
         if isinstance(condition, Scalar):
             return judge_scalar(condition, context).verdict in _GOOD
-        return judge_lists([condition], context)[0].verdict in _GOOD
+        return judge_lists([condition], [context])[0].verdict in _GOOD
 
     if not good(parameter.default):
         return ""

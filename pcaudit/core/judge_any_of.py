@@ -55,7 +55,7 @@ def _try(alternative: Alternative, context: Context) -> _Tried:
     results = [
         judge_scalar(condition, context)
         if isinstance(condition, Scalar)
-        else judge_lists([condition], context)[0]
+        else judge_lists([condition], [context])[0]
         for condition in alternative.conditions
     ]
     return _Tried(alternative, results, applies(alternative.meta.when, context))

@@ -123,15 +123,20 @@ def _asked(table: Items, items: list[dict[str, Any]]) -> bool:
     return any(_item_answer(names, item, advised=True)[0] is Truth.TRUE for item in items)
 
 
-def judge_lists(tables: Sequence[Items], context: Context) -> list[Result]:
-    """Hold every table on one list against the PC, items claimed in written order."""
-    about = [applies(table.meta.when, context) for table in tables]
+def judge_lists(tables: Sequence[Items], contexts: Sequence[Context]) -> list[Result]:
+    """Hold every table on one list against the PC, items claimed in written order.
+
+    Args:
+        tables: On one list, of one product or several.
+        contexts: What each of them is judged in; all of one PC.
+    """
+    about = [applies(table.meta.when, one) for table, one in zip(tables, contexts, strict=True)]
     asked = [
         (table._replace(keys=tuple(resolve(key, context) for key in table.keys)), one)
-        for table, one in zip(tables, about, strict=True)
+        for table, context, one in zip(tables, contexts, about, strict=True)
         if one.truth is not Truth.FALSE
     ]
-    results = iter(_judge_asked(asked, context.get(tables[0].record.name)) if asked else [])
+    results = iter(_judge_asked(asked, contexts[0].get(tables[0].record.name)) if asked else [])
     return [NOT_ABOUT_THIS if one.truth is Truth.FALSE else limited(next(results), one) for one in about]
 
 

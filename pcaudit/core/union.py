@@ -13,7 +13,7 @@ from typing import NamedTuple
 from pcaudit.core.choose import Asked
 from pcaudit.core.conditions import FORMS, Test
 from pcaudit.core.context import Context, applies, resolve
-from pcaudit.core.profile import Condition, Items, Scalar
+from pcaudit.core.profile import ALWAYS, Condition, Items, Scalar, When
 from pcaudit.core.truth import Truth
 from pcaudit.core.wording import show_value
 
@@ -77,7 +77,10 @@ def _tighter(first: int | None, second: int | None, highest: bool) -> int | None
 
 
 def merged(tables: Sequence[Items]) -> Items:
-    """Tables about the same items as one: every key of each, the tightest counts."""
+    """Tables about the same items as one: every key of each, the tightest counts.
+
+    It is limited to where each of them is asked.
+    """
     whole = tables[0]
     for table in tables[1:]:
         whole = whole._replace(
@@ -89,7 +92,9 @@ def merged(tables: Sequence[Items]) -> Items:
             claims=whole.claims or table.claims,
             meta=table.meta if whole.meta.advised else whole.meta,
         )
-    return whole
+    requirements = tuple(one for table in tables for one in table.meta.when.requirements)
+    options = tuple(one for table in tables for one in table.meta.when.options)
+    return whole._replace(meta=whole.meta._replace(when=When(requirements, options)))
 
 
 def _minimum(condition: Scalar, advised: bool) -> float | None:
@@ -98,28 +103,59 @@ def _minimum(condition: Scalar, advised: bool) -> float | None:
     return max(found) if found else None
 
 
-def summed(conditions: Sequence[tuple[int, Scalar, Context]]) -> Scalar | None:
+class Sum(NamedTuple):
+    """The minimums of several products added up.
+
+    Attributes:
+        whole: Of every product that asks, or may ask.
+        sure: Of those only that are known to ask; None where fewer than two do.
+        why: Why others may ask or not; empty where none does.
+    """
+
+    whole: Scalar
+    sure: Scalar | None
+    why: str
+
+
+def summed(conditions: Sequence[tuple[int, Scalar, Context]]) -> Sum | None:
     """The minimums of several products added up, where that is what the reading needs.
 
     Args:
         conditions: On one reading, each with its product and what it is judged in.
 
     Returns:
-        A condition that asks for the sum; None where fewer than two products add to it.
+        Conditions that ask for the sum; None where fewer than two products add to it.
     """
+    sure, all_ = [], []
+    why = ""
+    for number, condition, context in conditions:
+        about = applies(condition.meta.when, context)
+        if not condition.adds or about.truth is Truth.FALSE:
+            continue
+        one = number, condition._replace(requirement=resolve(condition.requirement, context))
+        all_.append(one)
+        if about.truth is Truth.TRUE:
+            sure.append(one)
+        else:
+            why = why or about.why
+    whole = _sum(all_)
+    return None if whole is None else Sum(whole, _sum(sure), why)
+
+
+def _sum(conditions: Sequence[tuple[int, Scalar]]) -> Scalar | None:
     required: dict[int, float] = {}
     wished: dict[int, float] = {}
+    doubts: dict[str, None] = {}
     last = None
-    for number, condition, context in conditions:
-        if not condition.adds or applies(condition.meta.when, context).truth is not Truth.TRUE:
-            continue
-        settled = condition._replace(requirement=resolve(condition.requirement, context))
+    for number, settled in conditions:
         need, wish = _minimum(settled, False), _minimum(settled, True)
         if wish is None:
             continue
         last = settled
         required[number] = max(required.get(number, 0), need or 0)
         wished[number] = max(wished.get(number, 0), wish)
+        if settled.requirement.unsettled:
+            doubts[settled.requirement.unsettled] = None
     if last is None or len(wished) < 2:
         return None
     spec = last.requirement.spec
@@ -129,7 +165,8 @@ def summed(conditions: Sequence[tuple[int, Scalar, Context]]) -> Scalar | None:
         required=(Test(minimum, need),) if need else (),
         advised=(Test(minimum, wish),) if wish > need else (),
         arithmetic=" + ".join(show_value(part, spec) for part in required.values()) if need else "",
+        unsettled="; ".join(doubts),
     )
     title = f"{last.meta.title or last.record.value.title}, for {len(wished)} products together"
-    meta = last.meta._replace(title=title, because="every product needs its own", remedy="")
+    meta = last.meta._replace(title=title, because="every product needs its own", remedy="", when=ALWAYS)
     return last._replace(requirement=requirement, meta=meta, digest="")
