@@ -48,7 +48,13 @@ class ParameterReader(RequirementReader):
         if not isinstance(raw, Mapping):
             self.wrong(("parameters",), "`parameters` is a section", "write [parameters]")
             return {}
-        declared = {name: one for base in bases for name, one in base.parameters.items()}
+        declared: dict[str, Parameter] = {}
+        for base in bases:
+            for name, one in base.parameters.items():
+                first = declared.setdefault(name, one)
+                if first != one:
+                    places = f"{first.profile}:{first.line} and {one.profile}:{one.line}"
+                    self.wrong(("based_on",), f"the parameter `{name}` is declared twice, in {places}")
         found = {}
         for name, table in raw.items():
             if name in declared:

@@ -25,6 +25,8 @@ from pcaudit.errors import Mistake, Place
 WORDS: Final = ("title", "because", "remedy", "owner")
 """What may be said around any condition."""
 
+_NOT_IN_WHEN: Final = ("advised", "recommended", "per", "adds", "when")
+
 SCALED: Final = (Type.INTEGER, Type.NUMBER, Type.QUANTITY)
 """Types of readings of which an amount may be asked for each of something."""
 
@@ -115,11 +117,12 @@ class RequirementReader:
             else:
                 name = key.removeprefix("parameters.").removeprefix("options.")
                 self._when_one(name, value, here, requirements, options)
-        asked = {one.name for one in requirements}
+        pinned = {one.name: word for one in requirements if (word := _only_word(one))}
         for one in requirements:
-            missing = [need for need in needed(CATALOGUE.get(one.name), raw) if need not in asked]
-            for need in missing:
-                self.wrong(path, f"`{one.name}` means nothing here without `{need}`", f'add "{need}" = "..."')
+            for need in needed(CATALOGUE.get(one.name), pinned):
+                if need not in pinned:
+                    message = f"`{one.name}` means nothing here unless `{need}` is one value"
+                    self.wrong(path, message, f'add "{need}" = "..."')
         return When(tuple(requirements), tuple(options))
 
     def _when_one(
@@ -137,6 +140,11 @@ class RequirementReader:
                 self.wrong(path, f"`{name}` is an option", "write true or false")
             return
         record = CATALOGUE.get(name)
+        extra = [key for key in (*_NOT_IN_WHEN, *WORDS) if isinstance(raw, Mapping) and key in raw]
+        for key in extra:
+            self.wrong((*path, key), f"`{key}` has no place in `when`", "write only what must hold")
+        if extra:
+            return
         if name in self.names.parameters:
             spec = parameter_spec(self.names.parameters[name])
         elif record is not None and record.value.type is not Type.LIST:
@@ -299,6 +307,16 @@ class RequirementReader:
         wanted = [*asked.get("includes", ()), *asked.get("includes_any", ())]
         if spec.type is Type.SET and set(wanted) & set(asked.get("excludes", ())):
             self.wrong(path, "the same word is asked for and excluded", "no PC could meet both")
+
+
+def _only_word(requirement: Requirement) -> str:
+    """The one word a value must be; empty where several will do."""
+    for test in requirement.required:
+        if test.form.key in ("equal", "one_of"):
+            words = test.operand if isinstance(test.operand, tuple) else (test.operand,)
+            if len(words) == 1 and isinstance(words[0], str):
+                return words[0]
+    return ""
 
 
 def _type_name(spec: Property) -> str:
