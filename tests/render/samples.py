@@ -7,6 +7,7 @@ from typing import Final
 
 from pcaudit.core import report as r
 from pcaudit.core import snapshot as s
+from pcaudit.core.profile import ProfileSource
 
 GB: Final = 1 << 30  # JEDEC JESD100B.01: 1 GB of memory is 2^30 bytes
 
@@ -57,6 +58,7 @@ def finding(
     source: str = "kernel",
     line: int = 1,
     parts: tuple[r.Part, ...] = (),
+    acceptance: r.Acceptance | None = None,
 ) -> r.Finding:
     """A finding of which only what matters is said."""
     return r.Finding(
@@ -77,14 +79,26 @@ def finding(
         line=line,
         digest="0123456789abcdef",
         parts=parts,
+        acceptance=acceptance,
     )
 
 
-def part(required: str, verdict: r.Verdict, line: int, *, binding: bool = True) -> r.Part:
+def part(
+    required: str,
+    verdict: r.Verdict,
+    line: int,
+    *,
+    binding: bool = True,
+    acceptance: r.Acceptance | None = None,
+) -> r.Part:
     """One of several conditions on a reading."""
-    return r.Part(
-        required, verdict, binding, "runs beside others", "purchasing", "base.toml", line, "fedcba98"
-    )
+    words = ("runs beside others", "purchasing", "base.toml")
+    return r.Part(required, verdict, binding, *words, line, "fedcba98", acceptance)
+
+
+ACCEPTANCE: Final = r.Acceptance(
+    r.Verdict.UNMET, "replaced in the summer of 2027 with the instrument", "A. Example", date(2027, 6, 30)
+)
 
 
 FINDINGS: Final = (
@@ -150,6 +164,7 @@ FINDINGS: Final = (
         found="6",
         owner="purchasing",
         line=44,
+        acceptance=ACCEPTANCE,
     ),
     finding(
         "power.lid_action",
@@ -225,7 +240,7 @@ def report(
         on=date(2026, 12, 7),
         as_of=date(2026, 11, 26),
         tool_version="0.1.0",
-        profiles=(r.ProfileSource(title, "workstation.toml", "00" * 32, "format = 1\n"),),
+        profiles=(ProfileSource(title, "workstation.toml", "00" * 32, "format = 1\n"),),
         computer=named if computer is None else computer,
         findings=findings,
         arrangements=arrangements,
@@ -233,4 +248,6 @@ def report(
         not_asked=not_asked,
         warnings=warnings,
         snapshot=SNAPSHOT,
+        options=("mass-detector",),
+        parameters={"instruments": 2, "flow": 0.5},
     )

@@ -10,12 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
+from pcaudit.core.profile import ProfileSource
 from pcaudit.core.report import (
     Arrangement,
     BackupItem,
     BackupOutline,
+    Finding,
     Outcome,
-    ProfileSource,
     Report,
     Verdict,
 )
@@ -26,7 +27,7 @@ from pcaudit.render.layout import fold
 from pcaudit.render.sections.actions import by_owner
 from pcaudit.render.sections.head import counts_words, outcome_words, statement
 from tests.render import golden
-from tests.render.samples import FINDINGS, finding, part, report
+from tests.render.samples import ACCEPTANCE, FINDINGS, finding, part, report
 
 # ECMA-48: CSI sequences; the only ones painting uses are SGR ("m").
 _SGR = re.compile(r"\x1b\[[0-9;]*m")
@@ -259,3 +260,45 @@ def test_records_are_those_the_hostile_test_walks() -> None:
     assert isinstance(filled.arrangements[0], Arrangement)
     assert filled.findings[1].parts[0].required == "x"
     assert filled.snapshot.taken_at == "x"
+
+
+def _shown(*findings: Finding) -> str:
+    return " ".join(render(report(findings), Screen(140)).split())
+
+
+_ACCEPTED = (
+    "unmet without the concession by A. Example until 2027-06-30: "
+    "replaced in the summer of 2027 with the instrument"
+)
+
+
+def test_an_accepted_finding_says_who_accepted_what() -> None:
+    """The verdict it would have, who accepted it, until when and why stand under the finding."""
+    shown = _shown(finding("cpu.cores", Verdict.ACCEPTED, acceptance=ACCEPTANCE))
+    assert shown.count(_ACCEPTED) == 1
+    assert "ready, with 1 concession" in shown.casefold()
+
+
+def test_an_accepted_condition_among_several_says_so_once() -> None:
+    """Of several conditions on a reading, the one that is accepted says by whom, and no other."""
+    parts = (
+        part("at least 8", Verdict.ACCEPTED, 3, acceptance=ACCEPTANCE),
+        part("at least 2", Verdict.MET, 9),
+    )
+    assert (
+        _shown(finding("cpu.cores", Verdict.ACCEPTED, parts=parts, acceptance=ACCEPTANCE)).count(_ACCEPTED)
+        == 1
+    )
+
+
+@pytest.mark.parametrize("verdict", Verdict)
+def test_what_can_be_conceded_shows_its_digest(verdict: Verdict) -> None:
+    """Id and digest, which a concession quotes, stand with what is unmet or unverified only."""
+    shown = _shown(finding("cpu.cores", verdict, acceptance=ACCEPTANCE))
+    can_be = verdict in (Verdict.UNMET, Verdict.UNVERIFIED)
+    assert ("id cpu.cores, digest 0123456789abcdef" in shown) is can_be
+
+
+def test_what_no_concession_can_name_shows_no_digest() -> None:
+    """A sum over several products has no digest, so none is shown."""
+    assert "digest" not in _shown(finding("cpu.cores", Verdict.UNMET)._replace(digest=""))

@@ -18,7 +18,7 @@ from pcaudit.core.snapshot import absent, at_least, form_of, known, to_mapping, 
 from pcaudit.render.catalogue_json import readings_mapping
 from pcaudit.render.json import render
 from tests.render.golden import golden_report
-from tests.render.samples import SNAPSHOT, report
+from tests.render.samples import ACCEPTANCE, SNAPSHOT, finding, part, report
 from tests.render.schemas import KINDS, read, readings
 
 
@@ -195,6 +195,56 @@ def test_words_of_the_report_are_the_code_s() -> None:
     schema = read("report")
     assert schema["$defs"]["finding"]["properties"]["verdict"]["enum"] == [v.value for v in Verdict]
     assert schema["properties"]["outcome"]["enum"] == [o.value for o in Outcome]
+
+
+def _accepted() -> Any:
+    parts = (
+        part("at least 8", Verdict.ACCEPTED, 3, acceptance=ACCEPTANCE),
+        part("at least 2", Verdict.MET, 9),
+    )
+    one = finding("cpu.cores", Verdict.ACCEPTED, parts=parts, acceptance=ACCEPTANCE)
+    return report_mapping(report((one,)))
+
+
+def test_a_concession_is_written_as_the_schema_says() -> None:
+    """A finding and a condition that are accepted hold the concession, with the verdict it covers."""
+    document = _accepted()
+    assert _valid("report", document)
+    found = document["findings"][0]
+    assert found["concession"] == found["conditions"][0]["concession"]
+    assert found["concession"] == {
+        "verdict": "unmet",
+        "because": "replaced in the summer of 2027 with the instrument",
+        "by": "A. Example",
+        "until": "2027-06-30",
+    }
+    assert "concession" not in found["conditions"][1]
+
+
+@pytest.mark.parametrize("key", ["verdict", "because", "by", "until"])
+def test_a_concession_is_whole(key: str) -> None:
+    """A concession without its verdict, reason, name or last day is not valid."""
+    document = _accepted()
+    del document["findings"][0]["concession"][key]
+    assert not _valid("report", document)
+
+
+def test_accepted_and_concession_go_together() -> None:
+    """What is accepted names its concession, and what is not accepted has none."""
+    without, beside = _accepted(), _accepted()
+    del without["findings"][0]["concession"]
+    beside["findings"][0]["verdict"] = "met"
+    assert not _valid("report", without)
+    assert not _valid("report", beside)
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [("options", ["a", "a"]), ("options", "a"), ("parameters", {"a": "2"}), ("parameters", {"a": -1})],
+)
+def test_choices_are_typed(key: str, value: Any) -> None:
+    """Options are distinct names, parameters numbers from 0 up."""
+    assert not _valid("report", {**_sample("report"), key: value})
 
 
 @pytest.mark.parametrize("kind", ["report", "readings"])

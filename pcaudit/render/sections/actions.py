@@ -15,6 +15,9 @@ OWNERS: Final = ("lab", "IT", "purchasing", "facilities", "installer")
 """In the order people read them; others follow as they come."""
 
 _TO_DO: Final = (Verdict.UNMET, Verdict.UNVERIFIED, Verdict.MARGINAL)
+_CONCEDABLE: Final = (Verdict.UNMET, Verdict.UNVERIFIED)
+"""What a concession can cover; it names the condition by id and digest."""
+
 _FOLDED: Final = {owner.casefold(): owner for owner in OWNERS}
 
 
@@ -63,6 +66,8 @@ def _draw_finding(page: Page, finding: Finding) -> None:
     if finding.because:
         page.labelled("why", visible(finding.because, PROSE), 3, indent)
     page.labelled("at", place_words(finding.profile, finding.line), 3, indent)
+    if finding.verdict in _CONCEDABLE and finding.digest:
+        page.labelled("id", f"{visible(finding.id)}, digest {visible(finding.digest)}", 3, indent)
 
 
 def draw(page: Page, report: Report) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from pcaudit.core.catalogue import GROUPS
-from pcaudit.core.report import Finding, Part, Report
+from pcaudit.core.report import Acceptance, Finding, Part, Report
 from pcaudit.core.visible import visible
 from pcaudit.render.layout import VERDICT, Cell, Page
 from pcaudit.render.sections.actions import PROSE, found_words, place_words
@@ -47,6 +47,29 @@ def _part_cells(part: Part) -> list[Cell]:
     ]
 
 
+def acceptance_words(acceptance: Acceptance) -> str:
+    """Who accepted it, until when, why, and the verdict it would have: the original stays visible."""
+    by, because = visible(acceptance.by, PROSE), visible(acceptance.because, PROSE)
+    until = acceptance.until.isoformat()
+    return f"{acceptance.verdict.value} without the concession by {by} until {until}: {because}"
+
+
+def _draw_acceptance(page: Page, one: Finding | Part) -> None:
+    if one.acceptance:
+        page.text(acceptance_words(one.acceptance), indent=sum(VERDICT) + 4)
+
+
+def _draw_finding(page: Page, finding: Finding, widths: list[int]) -> None:
+    cells = [*page.verdict(finding.verdict), *_cells(finding)[: len(widths)]]
+    page.row(cells, [*VERDICT, *widths])
+    if not finding.parts:
+        _draw_acceptance(page, finding)
+    for part in finding.parts:
+        cells = [*page.verdict(part.verdict), *_part_cells(part)[: len(widths)]]
+        page.row(cells, [*VERDICT, *widths])
+        _draw_acceptance(page, part)
+
+
 def by_group(findings: tuple[Finding, ...]) -> dict[str, list[Finding]]:
     """Findings by group, groups in the catalogue's order."""
     groups: dict[str, list[Finding]] = {group: [] for group in GROUPS}
@@ -65,8 +88,4 @@ def draw(page: Page, report: Report) -> None:
         page.blank()
         page.row([Cell(GROUPS.get(group) or visible(group), "strong")], [page.width])
         for finding in findings:
-            cells = [*page.verdict(finding.verdict), *_cells(finding)[: len(widths)]]
-            page.row(cells, [*VERDICT, *widths])
-            for part in finding.parts:
-                cells = [*page.verdict(part.verdict), *_part_cells(part)[: len(widths)]]
-                page.row(cells, [*VERDICT, *widths])
+            _draw_finding(page, finding, widths)
