@@ -176,7 +176,8 @@ class RequirementReader:
             if key in table and spec.type in FORMS[key].types
             if (test := self._test(key, table, spec, (*path, key) if written_out else path)) is not None
         ]
-        scales = self._scales(table["per"], spec, (*path, "per")) if "per" in table else ()
+        scaled = "per" in table and spec.type in SCALED
+        scales = self._scales(table["per"], spec, (*path, "per")) if scaled else ()
         if scales and "minimum" not in table:
             tests.append(Test(FORMS["minimum"], 0))
         advised = self._recommended(table, spec, path)

@@ -205,3 +205,13 @@ def test_a_wrong_parameter_is_a_mistake(parameter: str, said: str) -> None:
     """A parameter has a default inside a range of finite numbers."""
     found = mistakes_of(f"parameters.n = {parameter}\ncpu.cores.minimum = 2\n")
     assert any(said in one.message for one in found)
+
+
+@pytest.mark.parametrize(
+    "reading",
+    ["os.type", "os.version", "os.support_ends", "power.sleep_after", "cpu.level", "network.name_servers"],
+)
+def test_only_amounts_are_asked_per_something(reading: str) -> None:
+    """What cannot be multiplied takes no `per`."""
+    found = mistakes_of(f'parameters.n.default = 1\n{reading} = {{ minimum = 1, per = {{ n = "1 GB" }} }}\n')
+    assert any("`per` cannot be asked of" in one.message for one in found)
