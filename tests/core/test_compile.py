@@ -365,9 +365,9 @@ def test_the_example_profiles_compile(path: Path) -> None:
     assert all(condition.meta.because for condition in profile.conditions)
 
 
-def test_there_are_two_example_profiles() -> None:
+def test_the_example_profiles_are_found() -> None:
     """The test of the examples does not pass for want of any."""
-    assert len(EXAMPLES) == 2
+    assert len(EXAMPLES) == 4
 
 
 @pytest.mark.parametrize(
