@@ -10,8 +10,9 @@ from pcaudit.core.choose import Asked
 from pcaudit.core.compile import compile_profile
 from pcaudit.core.derive import CPU_DERIVATIONS, OS_DERIVATIONS, Knowledge
 from pcaudit.core.profile import AnyOf, Condition, Items, Meta, Profile, Scalar
+from pcaudit.core.visible import visible
 from pcaudit.errors import Mistake, MistakesError, PcauditError, UsageError
-from pcaudit.files import Document, knowledge_file, read_toml
+from pcaudit.files import TOML_LIMIT, Document, knowledge_file, name, read_source, read_toml, toml_document
 
 MOST_BASES: Final = 16
 """Files in a chain of ``based_on`` at most."""
@@ -27,13 +28,23 @@ def load(path: str, stdin: BinaryIO | None = None) -> Profile:
         stdin: Standard input, if not the process's own.
 
     Raises:
-        UsageError: It cannot be read.
+        UsageError: It cannot be read, or is JSON.
         MistakesError: Every mistake in it, or in the first file it is based on that has one;
             ``based_on`` leads in a circle, to nothing, or out of the folder of the first file.
     """
-    document = read_toml(path, stdin)
+    document = _document(path, stdin)
     root = "" if path == "-" else os.path.realpath(os.path.dirname(path) or ".")
     return _compiled(document, root, (os.path.realpath(path),), {})
+
+
+def _document(path: str, stdin: BinaryIO | None) -> Document:
+    source = read_source(path, TOML_LIMIT, stdin)
+    if source.text.lstrip().startswith("{"):
+        raise UsageError(
+            f"{visible(name(path))} is JSON, and a profile is TOML",
+            next_step="the profile comes first: pcaudit assess PROFILE SNAPSHOT",
+        )
+    return toml_document(source)
 
 
 def _compiled(document: Document, root: str, chain: tuple[str, ...], done: dict[str, Profile]) -> Profile:
@@ -161,10 +172,10 @@ def tables(names: Iterable[str], folder: str = "") -> Knowledge:
         UsageError: A file in the folder cannot be read or says something wrong.
     """
     known = Knowledge()
-    for name in names:
-        data, path = _data(f"{name}.toml", folder)
+    for table in names:
+        data, path = _data(f"{table}.toml", folder)
         try:
-            known = known._replace(**{name: _read(name, data, path)})
+            known = known._replace(**{table: _read(table, data, path)})
         except PcauditError:
             raise
         except ValueError as error:

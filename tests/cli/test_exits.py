@@ -98,7 +98,7 @@ def test_swapped_arguments_are_told() -> None:
 
 def test_standard_input_serves_one_file() -> None:
     """Profile and snapshot cannot both come from standard input."""
-    refused(pcaudit("assess", "-", "-"), "standard input cannot be both")
+    refused(pcaudit("assess", "-", "-"), "standard input cannot be several files")
 
 
 @pytest.mark.parametrize(
