@@ -46,7 +46,11 @@ class Evaluation(NamedTuple):
 def _says(condition: Condition, context: Context) -> str:
     if isinstance(condition, Scalar):
         return resolve(condition.requirement, context).says()
-    return says_items(settled(condition, context)) if isinstance(condition, Items) else says_any_of(condition)
+    return (
+        says_items(settled(condition, context))
+        if isinstance(condition, Items)
+        else says_any_of(condition, context)
+    )
 
 
 def _judge(question: Question, contexts: Sequence[Context], listed: dict[Key, Result]) -> list[Judged]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from pcaudit.core.context import Context, applies
+from pcaudit.core.context import Context, applies, resolve
 from pcaudit.core.judge_items import judge_lists, says_items
 from pcaudit.core.judge_scalar import binds, judge_scalar
 from pcaudit.core.profile import Alternative, AnyOf, Items, Meta, Scalar
@@ -61,8 +61,21 @@ def _try(alternative: Alternative, context: Context) -> _Tried:
     return _Tried(alternative, results, applies(alternative.meta.when, context))
 
 
-def says_any_of(condition: AnyOf) -> str:
-    """Alternatives in words."""
+def _settled(condition: AnyOf, context: Context) -> AnyOf:
+    """Alternatives with the amounts asked per something counted in."""
+
+    def one(part: Scalar | Items) -> Scalar | Items:
+        if isinstance(part, Scalar):
+            return part._replace(requirement=resolve(part.requirement, context))
+        return part._replace(keys=tuple(resolve(key, context) for key in part.keys))
+
+    alternatives = [a._replace(conditions=tuple(map(one, a.conditions))) for a in condition.alternatives]
+    return condition._replace(alternatives=tuple(alternatives))
+
+
+def says_any_of(condition: AnyOf, context: Context) -> str:
+    """Alternatives in words, amounts counted in."""
+    condition = _settled(condition, context)
     return "; or ".join(
         alternative.meta.title or ", ".join(_says(one) for one in alternative.conditions)
         for alternative in condition.alternatives
@@ -72,6 +85,7 @@ def says_any_of(condition: AnyOf) -> str:
 def judge_any_of(condition: AnyOf, context: Context) -> tuple[Result, Meta]:
     """Hold alternatives against the PC; also the words said of the one that came nearest."""
     about = applies(condition.meta.when, context)
+    condition = _settled(condition, context)
     tried = [_try(alternative, context) for alternative in condition.alternatives]
     verdict = any_of(one.verdict for one in tried)
     if about.truth is Truth.FALSE or verdict is Verdict.NOT_APPLICABLE:

@@ -164,7 +164,7 @@ def _sum(conditions: Sequence[tuple[int, Scalar]]) -> Scalar | None:
     requirement = last.requirement._replace(
         required=(Test(minimum, need),) if need else (),
         advised=(Test(minimum, wish),) if wish > need else (),
-        arithmetic=" + ".join(show_value(part, spec) for part in required.values()) if need else "",
+        arithmetic=" + ".join(show_value(part, spec) for part in required.values() if part) if need else "",
         unsettled="; ".join(doubts),
     )
     title = f"{last.meta.title or last.record.value.title}, for {len(wished)} products together"

@@ -215,3 +215,12 @@ def test_only_amounts_are_asked_per_something(reading: str) -> None:
     """What cannot be multiplied takes no `per`."""
     found = mistakes_of(f'parameters.n.default = 1\n{reading} = {{ minimum = 1, per = {{ n = "1 GB" }} }}\n')
     assert any("`per` cannot be asked of" in one.message for one in found)
+
+
+def test_the_arithmetic_of_an_alternative_is_shown() -> None:
+    """An alternative asked per something shows its sum too."""
+    text = "parameters.n.default = 2\n[[cpu.any_of]]\ncores = { minimum = 2, per = { n = 1 } }\n"
+    found = finding_of(text, {"cpu.cores": value(3)})
+    assert found.verdict is UNMET
+    assert found.required == "cores at least 4 = 2 + 2 x 1 (n)"
+    assert "4 = 2 + 2 x 1 (n)" in found.why
