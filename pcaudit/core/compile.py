@@ -150,6 +150,10 @@ class _Reader(RequirementReader):
                     conditions += self.reading(group, key, value, table, here, in_any_of=True)
             if not conditions and len(self.mistakes) == before:
                 self.wrong(here, "an alternative that asks nothing")
+            elif conditions and not any(_binds(condition) for condition in conditions):
+                self.wrong(
+                    here, "an alternative that only advises is met by every PC", "require something in it"
+                )
             alternatives.append(Alternative(tuple(conditions), meta))
         if len(self.mistakes) > before:
             return None
@@ -213,6 +217,10 @@ class _Reader(RequirementReader):
         for key in record.lookup:
             if key not in table:
                 self.wrong(path, f"{record.name} needs `{key}`", "it names what is to be asked")
+            elif isinstance(table[key], Mapping) and set(table[key]) != {"equal"}:
+                self.wrong(
+                    (*path, key), f"`{key}` names what is to be asked", "write one value, not a condition"
+                )
         meta = self.meta(table, path)
         if len(self.mistakes) > before:
             return None
@@ -345,6 +353,12 @@ class _Reader(RequirementReader):
         for key in ("publisher", "contact", "note"):
             self.text(data, (), key)
         return self.text(data, (), "title")
+
+
+def _binds(condition: Scalar | Items) -> bool:
+    return (
+        bool(condition.requirement.required) if isinstance(condition, Scalar) else not condition.meta.advised
+    )
 
 
 def fingerprint(name: str, asked: Any) -> str:
