@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from pcaudit.cli import exits
-from pcaudit.cli.options import Day, Format, Output, ProfileFile, Quiet, day, remark, screen, write
+from pcaudit.cli.options import AsOf, Format, On, Output, ProfileFile, Quiet, day, remark, screen, write
 from pcaudit.errors import UsageError
 
 
@@ -16,8 +16,8 @@ def assess(
     snapshot: Annotated[
         str | None, typer.Argument(metavar="SNAPSHOT", help="Saved snapshot; without it this PC is probed.")
     ] = None,
-    on: Day = None,
-    as_of: Day = None,
+    on: On = None,
+    as_of: AsOf = None,
     format: Format = "text",  # noqa: A002
     output: Output = "-",
     quiet: Quiet = False,

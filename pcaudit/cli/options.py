@@ -20,7 +20,13 @@ Output = Annotated[
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="No remarks on standard error.")]
 Format = Annotated[str, typer.Option("--format", "-f", help="text or json.")]
-Day = Annotated[str | None, typer.Option(metavar="DATE", help="A day as 2026-11-25; today unless given.")]
+On = Annotated[
+    str | None, typer.Option(metavar="DATE", help="Day judged for, as 2026-11-25; today unless given.")
+]
+AsOf = Annotated[
+    str | None,
+    typer.Option(metavar="DATE", help="Day work counts from, as 2026-11-25; today unless given."),
+]
 ProfileFile = Annotated[
     str, typer.Argument(metavar="PROFILE", help="Requirements profile (TOML); - is standard input.")
 ]
