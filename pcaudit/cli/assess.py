@@ -7,7 +7,19 @@ from typing import Annotated
 import typer
 
 from pcaudit.cli import exits
-from pcaudit.cli.options import AsOf, Format, On, Output, ProfileFile, Quiet, day, remark, screen, write
+from pcaudit.cli.options import (
+    AsOf,
+    Format,
+    On,
+    Output,
+    ProfileFile,
+    Quiet,
+    day,
+    keep_inputs,
+    remark,
+    screen,
+    write,
+)
 from pcaudit.errors import UsageError
 
 
@@ -33,6 +45,7 @@ def assess(
     judged, counted = day(on, "--on"), day(as_of, "--as-of")
     if profile == snapshot == "-":
         raise UsageError("standard input cannot be both profile and snapshot", next_step="name one of them")
+    keep_inputs(output, (profile, snapshot))
     compiled = use.load_profile(profile)
     seen = use.take_snapshot().snapshot if snapshot is None else use.load_snapshot(snapshot)
     report = use.assess(compiled, seen, on=judged, as_of=counted)

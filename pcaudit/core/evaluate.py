@@ -18,7 +18,7 @@ from pcaudit.core.report import Finding, Verdict, all_of, any_of
 from pcaudit.core.snapshot import Form, Observation, Snapshot, known
 from pcaudit.core.texts import fold
 from pcaudit.core.truth import Answer, Truth, cannot_tell
-from pcaudit.core.wording import show_value
+from pcaudit.core.wording import show_bound, show_value
 
 
 class Result(NamedTuple):
@@ -74,7 +74,7 @@ def found_text(requirement: Requirement, seen: Observation) -> str:
     spec = requirement.spec
     other = _bound(requirement) if spec.type in AMOUNTS else None
     if seen.form is Form.AT_LEAST:
-        return f"at least {show_value(seen.value, spec, other)}"
+        return show_bound(seen.value, spec)
     if spec.type is Type.SET:
         return _found_set(requirement, seen.value)
     return show_value(seen.value, spec, other)

@@ -279,3 +279,11 @@ def test_every_condition_of_the_profile_is_in_the_report() -> None:
     report = json.loads(pcaudit("assess", WORKSTATION, TIRED, "--format", "json").out)
     assert [str(len(report["findings"]))] == conditions
     assert len(verdicts(report)) == len(report["findings"])
+
+
+def test_a_result_never_overwrites_what_it_is_made_from(tmp_path: Path) -> None:
+    """--output naming the snapshot or the profile is refused, and the file is as it was."""
+    path = tmp_path / "pc.json"
+    path.write_bytes(Path(FIT).read_bytes())
+    refused(pcaudit("assess", WORKSTATION, str(path), "--output", str(path)), "would be lost")
+    assert path.read_bytes() == Path(FIT).read_bytes()
