@@ -23,8 +23,9 @@ _skipped: Final[list[tuple[str, str]]] = []
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Know the project's own marker."""
+    """Know the project's own marker, and run in a checkout that may not be written to."""
     config.addinivalue_line("markers", _OPTIONAL)
+    config.addinivalue_line("filterwarnings", "ignore::pytest.PytestCacheWarning")
 
 
 def _reason(report: pytest.TestReport | pytest.CollectReport) -> str:

@@ -7,7 +7,20 @@ from typing import Annotated
 import typer
 
 from pcaudit.cli import exits
-from pcaudit.cli.options import Day, Format, Knowledge, Output, ProfileFile, Quiet, day, remark, screen, write
+from pcaudit.cli.options import (
+    AsOf,
+    Format,
+    Knowledge,
+    On,
+    Output,
+    ProfileFile,
+    Quiet,
+    day,
+    keep_inputs,
+    remark,
+    screen,
+    write,
+)
 from pcaudit.errors import UsageError
 
 
@@ -29,8 +42,8 @@ def assess(
         str | None, typer.Option("--concessions", metavar="FILE", help="Concessions granted (TOML).")
     ] = None,
     knowledge: Knowledge = "",
-    on: Day = None,
-    as_of: Day = None,
+    on: On = None,
+    as_of: AsOf = None,
     format: Format = "text",  # noqa: A002
     output: Output = "-",
     quiet: Quiet = False,
@@ -49,6 +62,7 @@ def assess(
         raise UsageError(
             "standard input cannot be several files at once", next_step="name all but one of them"
         )
+    keep_inputs(output, files)
     asked = use.load_asked([profile, *(also or [])], option or [], setting or [])
     granted = () if concessions is None else use.load_concessions(concessions)
     seen = use.take_snapshot().snapshot if snapshot is None else use.load_snapshot(snapshot)

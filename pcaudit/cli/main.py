@@ -91,13 +91,13 @@ def run(arguments: list[str]) -> int:
         The exit code.
     """
     try:
-        build(arguments[0] if arguments else "")(arguments, prog_name="pcaudit")
-    except SystemExit as end:
-        return _code(end)
+        code = _call(arguments)
+        _flush()
     except PcauditError as error:
         from pcaudit.cli.diagnostics import describe
 
         tell(describe(error))
+        _give_up()
         return exits.USAGE
     except KeyboardInterrupt:
         return exits.INTERRUPTED
@@ -109,7 +109,36 @@ def run(arguments: list[str]) -> int:
             return exits.USAGE
         tell(_fault(error))
         return exits.INTERNAL
+    return code
+
+
+def _call(arguments: list[str]) -> int:
+    try:
+        build(arguments[0] if arguments else "")(arguments, prog_name="pcaudit")
+    except SystemExit as end:
+        return _code(end)
     return exits.DONE
+
+
+def _flush() -> None:
+    """Write out what is still held, while a full disk can be told of in one sentence."""
+    if not sys.stdout:
+        return
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:  # the reader went away: the outcome stands
+        hush(sys.stdout)
+    except ValueError:  # closed
+        pass
+
+
+def _give_up() -> None:
+    """Leave nothing for Python to write, and complain of, when it ends."""
+    try:
+        if sys.stdout:
+            sys.stdout.flush()
+    except (OSError, ValueError):
+        hush(sys.stdout)
 
 
 def _code(end: SystemExit) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Iterable
 from datetime import date
 from typing import TYPE_CHECKING, Annotated
 
@@ -20,7 +21,13 @@ Output = Annotated[
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="No remarks on standard error.")]
 Format = Annotated[str, typer.Option("--format", "-f", help="text or json.")]
-Day = Annotated[str | None, typer.Option(metavar="DATE", help="A day as 2026-11-25; today unless given.")]
+On = Annotated[
+    str | None, typer.Option(metavar="DATE", help="Day judged for, as 2026-11-25; today unless given.")
+]
+AsOf = Annotated[
+    str | None,
+    typer.Option(metavar="DATE", help="Day work counts from, as 2026-11-25; today unless given."),
+]
 Knowledge = Annotated[
     str, typer.Option("--knowledge", metavar="DIR", help="Folder of newer knowledge files.")
 ]
@@ -76,3 +83,18 @@ def remark(quiet: bool, text: str) -> None:
         from pcaudit.core.visible import visible
 
         tell(visible(text, 400))
+
+
+def keep_inputs(output: str, inputs: Iterable[str | None]) -> None:
+    """Refuse to write a result over a file it is made from.
+
+    Raises:
+        UsageError: The output is one of the inputs.
+    """
+    if output == "-":
+        return
+    for path in inputs:
+        if path and path != "-" and os.path.realpath(path) == os.path.realpath(output):
+            raise UsageError(
+                f"--output {output:.200} is also an input, and would be lost", next_step="name another file"
+            )

@@ -765,6 +765,7 @@ _READINGS: Final = (
         _duration("Sleep after"),
         "Idle time on mains after which the PC sleeps.",
         linux="systemd-logind IdleAction, the desktop's own setting, sleep targets masked",
+        absent=Absent.SATISFIES,
     ),
     Reading(
         "power.sleep_after_battery",

@@ -183,6 +183,10 @@ class _Reader(ParameterReader):
                     conditions += self.reading(group, key, value, table, here, ALWAYS, in_any_of=True)
             if not conditions and len(self.mistakes) == before:
                 self.wrong(here, "an alternative that asks nothing")
+            elif conditions and not any(_binds(condition) for condition in conditions):
+                self.wrong(
+                    here, "an alternative that only advises is met by every PC", "require something in it"
+                )
             alternatives.append(Alternative(tuple(conditions), meta))
         if len(self.mistakes) > before:
             return None
@@ -246,6 +250,10 @@ class _Reader(ParameterReader):
         for key in record.lookup:
             if key not in table:
                 self.wrong(path, f"{record.name} needs `{key}`", "it names what is to be asked")
+            elif isinstance(table[key], Mapping) and set(table[key]) != {"equal"}:
+                self.wrong(
+                    (*path, key), f"`{key}` names what is to be asked", "write one value, not a condition"
+                )
         meta = self.meta(table, path, within)
         if len(self.mistakes) > before:
             return None
@@ -406,6 +414,12 @@ class _Reader(ParameterReader):
         for key in ("publisher", "contact", "note"):
             self.text(data, (), key)
         return self.text(data, (), "title")
+
+
+def _binds(condition: Scalar | Items) -> bool:
+    return (
+        bool(condition.requirement.required) if isinstance(condition, Scalar) else not condition.meta.advised
+    )
 
 
 def fingerprint(name: str, asked: Any) -> str:

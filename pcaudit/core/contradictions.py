@@ -7,7 +7,7 @@ from itertools import combinations
 from typing import Any, Final
 
 from pcaudit.core import versions
-from pcaudit.core.catalogue import Absent, Type
+from pcaudit.core.catalogue import Type
 from pcaudit.core.choose import Asked
 from pcaudit.core.conditions import ORDERED, Requirement, judge_value, rank
 from pcaudit.core.context import Context, resolve
@@ -61,8 +61,6 @@ def _sets(first: Requirement, second: Requirement) -> bool:
 
 def exclude_each_other(first: Requirement, second: Requirement) -> bool:
     """Whether no value satisfies both of two requirements on the same reading."""
-    if first.absent is Absent.SATISFIES:  # a PC without the thing meets both
-        return False
     for one, other in ((first, second), (second, first)):
         values = _named_values(one)
         if values and all(

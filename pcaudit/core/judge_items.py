@@ -103,7 +103,7 @@ def _found_items(table: Items, items: list[dict[str, Any]], found: _Sorted) -> s
     if parts:
         return "; ".join(parts)
     of = f"none of {len(items)}" if items else "none"
-    if len(items) > _SHOWN or not found.decided:
+    if len(items) > _SHOWN or not found.decided or table.minimum is None:
         return of
     missed = [f"{_label(items[i], i, record)}: {_reason(found, i, items[i])}" for i in found.decided]
     return f"{of} ({'; '.join(missed)})"

@@ -13,7 +13,7 @@ from pcaudit.core.results import NOT_ABOUT_THIS, Result, limited, verdict_of
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.core.texts import fold
 from pcaudit.core.truth import Answer, Truth
-from pcaudit.core.wording import show_value
+from pcaudit.core.wording import show_bound, show_value
 
 
 def _bound(requirement: Requirement) -> Any:
@@ -43,7 +43,7 @@ def found_text(requirement: Requirement, seen: Observation) -> str:
     spec = requirement.spec
     other = _bound(requirement) if spec.type in AMOUNTS else None
     if seen.form is Form.AT_LEAST:
-        return f"at least {show_value(seen.value, spec, other)}"
+        return show_bound(seen.value, spec)
     if spec.type is Type.SET:
         return _found_set(requirement, seen.value)
     return show_value(seen.value, spec, other)

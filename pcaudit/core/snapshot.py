@@ -195,6 +195,8 @@ def _observation(raw: Any, record: Reading) -> Observation:
     source = raw.get("source") if isinstance(raw.get("source"), str) else ""
     why = raw.get("why") if isinstance(raw.get("why"), str) else ""
     assert source is not None and why is not None
+    if not isinstance(raw.get("absent", False), bool):
+        return unknown("the snapshot does not say true or false of its absence")
     bounded = "at_least" in raw
     if (raw.get("absent") is True) + bounded + (raw.get("value") is not None) > 1:
         return unknown("the snapshot contradicts itself here: more than one of value, at_least and absent")

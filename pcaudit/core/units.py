@@ -172,11 +172,15 @@ def parse(text: str, kind: Kind) -> int | float | str:
     return int(amount) if amount.denominator == 1 else float(amount)
 
 
-def _scaled(value: int | float, ladder: tuple[str, ...], units: dict[str, Fraction], digits: int) -> str:
+def _scaled(
+    value: int | float, ladder: tuple[str, ...], units: dict[str, Fraction], digits: int, down: bool = False
+) -> str:
     for unit in ladder:
         factor = units[unit]
         if value >= factor or unit == ladder[-1]:
             amount = Fraction(value) / factor
+            if down:
+                amount = Fraction(amount * 10**digits // 1, 10**digits)
             text = f"{float(amount):.{digits}f}"
             if "." in text:
                 text = text.rstrip("0").rstrip(".")
@@ -184,23 +188,24 @@ def _scaled(value: int | float, ladder: tuple[str, ...], units: dict[str, Fracti
     raise AssertionError("a kind prints in at least one unit")
 
 
-def show(value: int | float | str, kind: Kind, digits: int = 1) -> str:
+def show(value: int | float | str, kind: Kind, digits: int = 1, down: bool = False) -> str:
     """Write a quantity for a person, in the unit that suits its size.
 
     Args:
         value: Amount in the kind's base unit, or ``"never"``.
         kind: Its kind.
         digits: Decimals at most.
+        down: Never round up: what is only a lower bound must not look like more.
 
     Returns:
         For example ``"16 GB"``, ``"256 GB (238.4 GiB)"``, ``"30 min"``.
     """
     if isinstance(value, str):
         return value
-    text = _scaled(value, kind.shown, kind.units, digits)
+    text = _scaled(value, kind.shown, kind.units, digits, down)
     if not kind.also:
         return text
-    other = _scaled(value, kind.also, kind.units, digits)
+    other = _scaled(value, kind.also, kind.units, digits, down)
     return text if other == text else f"{text} ({other})"
 
 

@@ -58,3 +58,9 @@ def show_value(value: Any, spec: Property, other: Any = None) -> str:
     if spec.type is Type.LIST:
         return _count(len(value), "item")
     return str(value)
+
+
+def show_bound(value: int | float, spec: Property) -> str:
+    """Write a lower bound: "at least 23.9 GB", never rounded up to what is not known."""
+    text = show_value(value, spec) if spec.kind is None else units.show(value, spec.kind, down=True)
+    return f"at least {text}"

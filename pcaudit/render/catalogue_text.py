@@ -105,7 +105,7 @@ def render_one(
     _draw_items(page, record)
     if observation is not None:
         page.blank()
-        page.labelled("on this PC", value_words(observation, record))
+        page.labelled("in the snapshot", value_words(observation, record))
         draw_items(page, record, observation, 18)
         if observation.source:
             page.labelled("source", visible(observation.source))

@@ -8,7 +8,7 @@ from typing import Any, Final
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
 from pcaudit.core.snapshot import Form, Observation, Snapshot
 from pcaudit.core.visible import visible
-from pcaudit.core.wording import show_value
+from pcaudit.core.wording import show_bound, show_value
 from pcaudit.render.interface import PLAIN, Screen
 from pcaudit.render.layout import Cell, Page
 from pcaudit.render.paint import painter
@@ -34,10 +34,11 @@ def value_words(observation: Observation, record: Reading) -> str:
         return f"unknown: {why}"
     if form is Form.ABSENT:
         return f"none: {why}" if why else "none"
-    text = visible(show_value(observation.value, record.value), _PROSE)
     if form is Form.AT_LEAST:
-        text = f"at least {text}"
-    elif not observation.complete:
+        text = show_bound(observation.value, record.value)
+        return f"{text} ({why})" if why else text
+    text = visible(show_value(observation.value, record.value), _PROSE)
+    if not observation.complete:
         text = f"{text}, perhaps more"
     return f"{text} ({why})" if why else text
 

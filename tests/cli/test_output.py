@@ -130,6 +130,7 @@ def test_a_folder_is_refused(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no /dev/full")
+@pytest.mark.parametrize("unbuffered", ["", "1"])
 @pytest.mark.parametrize(
     "arguments",
     [
@@ -142,11 +143,12 @@ def test_a_folder_is_refused(tmp_path: Path) -> None:
     ],
     ids=lambda arguments: arguments[0],
 )
-def test_a_full_disk_is_no_outcome(arguments: tuple[str, ...]) -> None:
+def test_a_full_disk_is_no_outcome(arguments: tuple[str, ...], unbuffered: str) -> None:
     """Standard output that takes no more is exit 2 with one sentence, whatever was to be written."""
+    environment = environ(PYTHONUNBUFFERED=unbuffered)
     with open("/dev/full", "wb") as full:
         done = subprocess.run(
-            [*PROGRAM, *arguments], cwd=TOP, env=environ(), stdout=full, stderr=subprocess.PIPE, timeout=60
+            [*PROGRAM, *arguments], cwd=TOP, env=environment, stdout=full, stderr=subprocess.PIPE, timeout=60
         )
     assert done.returncode == 2
     assert done.stderr.startswith(b"standard output cannot be written: no space left on device\n")
@@ -277,3 +279,11 @@ def test_every_condition_of_the_profile_is_in_the_report() -> None:
     report = json.loads(pcaudit("assess", WORKSTATION, TIRED, "--format", "json").out)
     assert [str(len(report["findings"]))] == conditions
     assert len(verdicts(report)) == len(report["findings"])
+
+
+def test_a_result_never_overwrites_what_it_is_made_from(tmp_path: Path) -> None:
+    """--output naming the snapshot or the profile is refused, and the file is as it was."""
+    path = tmp_path / "pc.json"
+    path.write_bytes(Path(FIT).read_bytes())
+    refused(pcaudit("assess", WORKSTATION, str(path), "--output", str(path)), "would be lost")
+    assert path.read_bytes() == Path(FIT).read_bytes()

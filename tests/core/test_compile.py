@@ -602,3 +602,22 @@ def test_no_condition_breaks_the_compiler(name: str, data: st.DataObject) -> Non
         asked = [{"id": "a", **table}]
     document = {"format": 1, "title": "A", "issued": date(2026, 1, 1), group: {key: asked}}
     assert _compiles(document) in (True, False)
+
+
+def test_an_alternative_that_only_advises_is_refused() -> None:
+    """Alternatives with nothing binding in one of them are met by every PC, so they are a mistake."""
+    mistakes = mistakes_of(
+        "[[cpu.any_of]]\ncores = { minimum = 4, advised = true }\n\n[[cpu.any_of]]\nthreads = { minimum = 8 }"
+    )
+    assert [one.message for one in mistakes] == ["an alternative that only advises is met by every PC"]
+
+
+def test_an_endpoint_is_named_not_described() -> None:
+    """Host and port say what is asked, so a pattern or a bound in their place is a mistake."""
+    mistakes = mistakes_of(
+        '[[network.endpoints]]\nid = "a"\nhost = { matches = "a*" }\nport = { minimum = 1 }\n'
+    )
+    assert [one.message for one in mistakes] == [
+        "`host` names what is to be asked",
+        "`port` names what is to be asked",
+    ]

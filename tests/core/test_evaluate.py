@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -637,3 +638,46 @@ def test_outcomes_are_the_worst_binding_verdict() -> None:
     for cores, outcome in ((4, Outcome.READY), (2, Outcome.NOT_READY), (None, Outcome.INCONCLUSIVE)):
         findings = evaluate(profile_of(text), snapshot_of({"cpu.cores": value(cores)}))
         assert outcome_of(findings) is outcome
+
+
+_EXAMPLES = [
+    profile_of(path.read_text(encoding="utf-8"), head="")
+    for path in sorted((Path(__file__).resolve().parents[2] / "requirements_profiles").glob("*.toml"))
+]
+_ODD = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers(-5, 1 << 40)
+    | st.floats()
+    | st.text(max_size=5)
+    | st.sampled_from(["never", "ssd", "2027-01-31", "10.0.26100", "windows", "linux", "wired", "desktop"]),
+    lambda inner: (
+        st.lists(inner, max_size=3)
+        | st.dictionaries(
+            st.sampled_from(
+                ["name", "version", "size", "medium", "media", "mount", "host", "addresses", "width"]
+            ),
+            inner,
+            max_size=4,
+        )
+    ),
+    max_leaves=8,
+)
+_ODD_FORMS = (
+    st.builds(value, _ODD)
+    | st.builds(value, _ODD, complete=st.booleans())
+    | st.builds(at_least, _ODD)
+    | st.just(absent())
+)
+
+
+@settings(max_examples=200)
+@given(
+    st.sampled_from([*_EXAMPLES, *_PROFILES]),
+    st.dictionaries(st.sampled_from(sorted(CATALOGUE)), _ODD_FORMS, max_size=25),
+)
+def test_no_snapshot_breaks_evaluation(profile: Profile, readings: dict[str, Any]) -> None:
+    """Whatever a snapshot holds, every condition gets one finding that can be shown."""
+    found = evaluate(profile, snapshot_of(readings))
+    assert len(found) == len(profile.conditions)
+    assert all(finding.verdict in _BETTER and finding.found for finding in found)

@@ -243,3 +243,19 @@ def test_no_document_breaks_the_reader(raw: Any) -> None:
     """Whatever JSON is given in place of a snapshot is refused, never a fault."""
     with pytest.raises(UsageError):
         from_mapping(raw)
+
+
+def test_absence_is_true_or_false() -> None:
+    """A value beside an absence that is neither true nor false is not believed."""
+    words: list[Any] = ["yes", 1, None, []]
+    for word in words:
+        raw = {"absent": word, "value": 34359738368, "source": "s"}
+        seen = from_mapping(
+            {
+                "kind": "snapshot",
+                "format": 1,
+                "taken_at": "2026-11-25T09:00:00+00:00",
+                "readings": {"memory.installed": raw},
+            }
+        )
+        assert seen.readings["memory.installed"].form is Form.UNKNOWN

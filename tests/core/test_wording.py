@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from pcaudit.core.catalogue import CATALOGUE, Property, Type
-from pcaudit.core.wording import show_value
+from pcaudit.core.wording import show_bound, show_value
 
 GB = 1 << 30  # JEDEC JESD100B.01: 1 GB of memory is 2^30 bytes
 
@@ -51,3 +51,11 @@ def test_plain_numbers_are_told_apart_too() -> None:
     assert show_value(91.7881, spec) == "91.8"
     assert show_value(95.98, spec, 96.0) == "95.98"
     assert show_value(96.0, spec, 96.0) == "96"
+
+
+def test_a_lower_bound_is_never_rounded_up() -> None:
+    """23.9996 GiB known at least is not "at least 24 GB", which nobody knows."""
+    spec = CATALOGUE["memory.installed"].value
+    assert show_bound(25769409536, spec) == "at least 23.9 GB"
+    assert show_bound(16 << 30, spec) == "at least 16 GB"
+    assert show_bound(3, CATALOGUE["cpu.cores"].value) == "at least 3"

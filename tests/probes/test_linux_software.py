@@ -154,7 +154,9 @@ def test_runtime_versions(package: str, version: str, runtime: dict[str, str]) -
 @pytest.mark.parametrize("package", ["default-jre", "python3-numpy", "dotnet-sdk-8.0", "libc6-dev"])
 def test_what_is_no_runtime(package: str) -> None:
     """Names that only begin as a runtime's are none."""
-    assert packages(status(stanza(package)))["software.runtimes"].value == []
+    seen = packages(status(stanza(package)))["software.runtimes"]
+    assert seen.value == []
+    assert not seen.complete and "are not recognised" in seen.why
 
 
 def test_antivirus_is_never_complete() -> None:

@@ -91,7 +91,7 @@ def test_one_reading_in_detail() -> None:
         "medium Medium, word: wired, wireless, virtual",
         "speed Link speed, quantity, bit/s",
         "origin observed on the PC",
-        "on this PC 2 items - eth0",
+        "in the snapshot 2 items - eth0",
         "source /sys/class/net",
     ):
         assert piece in shown

@@ -180,6 +180,12 @@ def _antivirus(packages: list[dict[str, Any]], source: str) -> Observation:
     return known([{"name": name} for name in sorted(products)], source, missing=missing)
 
 
+def _more(missing: str) -> str:
+    """What the list of runtimes may miss: packages have many names, and only some are told here."""
+    rest = "runtimes whose packages have other names than the distributions' own are not recognised"
+    return f"{missing}; {rest}" if missing else rest
+
+
 def probe_packages(host: Host, run: Runner = execute) -> Observations:
     """Readings software.packages, software.runtimes and software.antivirus."""
     found = inventory(host, run)
@@ -193,7 +199,7 @@ def probe_packages(host: Host, run: Runner = execute) -> Observations:
     missing = "; ".join(gaps)
     return {
         "software.packages": known(found.packages, source, missing=missing),
-        "software.runtimes": known(runtimes(found.packages), source, missing=missing),
+        "software.runtimes": known(runtimes(found.packages), source, missing=_more(missing)),
         "software.antivirus": _antivirus(found.packages, source),
     }
 

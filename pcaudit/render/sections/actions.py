@@ -46,18 +46,22 @@ def found_words(finding: Finding) -> str:
     return f"{found}: {why}" if found else why
 
 
+def required_words(required: str) -> str:
+    """What is asked; that it is advised only stands beside the title."""
+    return visible(required, PROSE).removesuffix(" (advised)")
+
+
 def place_words(profile: str, line: int) -> str:
     """Where a profile asks it: ``workstation.toml:12``; without the line where it is not known."""
     return f"{visible(profile)}:{line}" if line > 0 else visible(profile)
 
 
 def _draw_finding(page: Page, finding: Finding) -> None:
-    advised = "" if finding.binding else " (advised)"
     found = found_words(finding)
     if finding.verdict is not Verdict.UNVERIFIED:
         found = f"found {found}"
-    title = f"{visible(finding.title)}{advised}: {found}"
-    asked = f"required {visible(finding.required, PROSE)}"
+    title = f"{visible(finding.title)}: {found}"
+    asked = f"{'required' if finding.binding else 'advised'} {required_words(finding.required)}"
     indent = sum(VERDICT) + 6
     text = page.width - indent
     page.row([*page.verdict(finding.verdict), Cell(f"{title}; {asked}")], [*VERDICT, text], 2)

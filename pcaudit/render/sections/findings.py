@@ -8,7 +8,7 @@ from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.report import Acceptance, Finding, Part, Report
 from pcaudit.core.visible import visible
 from pcaudit.render.layout import VERDICT, Cell, Page
-from pcaudit.render.sections.actions import PROSE, found_words, place_words
+from pcaudit.render.sections.actions import PROSE, found_words, place_words, required_words
 
 _WIDE: Final = 120
 """Columns from which the reason and the source of a finding have columns too."""
@@ -29,7 +29,7 @@ def _cells(finding: Finding) -> list[Cell]:
     place = place_words(finding.profile, finding.line)
     return [
         Cell(visible(finding.title) + advised),
-        Cell(visible(finding.required, PROSE)),
+        Cell(required_words(finding.required)),
         Cell(found_words(finding)),
         Cell(visible(finding.because, PROSE), "quiet"),
         Cell(", ".join(filter(None, (visible(finding.source), place))), "quiet"),
@@ -40,7 +40,7 @@ def _part_cells(part: Part) -> list[Cell]:
     advised = "" if part.binding else " (advised)"
     return [
         Cell(f"- {place_words(part.profile, part.line)}{advised}", "quiet"),
-        Cell(visible(part.required, PROSE)),
+        Cell(required_words(part.required)),
         Cell(""),
         Cell(visible(part.because, PROSE), "quiet"),
         Cell(""),
