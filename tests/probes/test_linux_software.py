@@ -233,3 +233,19 @@ def test_packages_as_dpkg_query_says() -> None:
     data = live().tree.data("/var/lib/dpkg/status")
     found: list[Any] = dpkg.decode(data).installed
     assert sorted((package.name, package.version) for package in found) == expected
+
+
+def test_programs_of_single_users_are_told_of() -> None:
+    """A program in a user's own folder leaves the list open, for nobody can say what it is."""
+    seen = packages({**status(stanza("a", "1")), "/home/ann/.local/bin/old-suite": "x"})["software.packages"]
+    assert not seen.complete
+    assert "/home/ann/.local/bin/old-suite" in seen.why
+
+
+def test_a_closed_home_leaves_the_list_open() -> None:
+    """A home that cannot be read may hold programs; the administrator's own does not count."""
+    closed = packages({**status(stanza("a", "1")), "/home/ann": DENIED})["software.packages"]
+    assert not closed.complete
+    assert "/home/ann" in closed.why and "administrator rights" in closed.why
+    assert packages({**status(stanza("a", "1")), "/root": DENIED})["software.packages"].complete
+    assert packages({**status(stanza("a", "1")), "/home/ann/letter.txt": "x"})["software.packages"].complete

@@ -44,6 +44,16 @@ _RUNTIME_BEGINNINGS: Final = (
 _ANTIVIRUS: Final = {"clamav-daemon": "ClamAV", "clamd": "ClamAV"}
 _UPSTREAM: Final = re.compile(r"(?:\d+:)?(\d+(?:\.\d+)*)(?:[-+].*)?", re.ASCII)
 _ELSEWHERE: Final = ("/opt", "/usr/local/bin", "/usr/local/sbin")
+# Where programs of one user lie, below the home. XDG Base Directory Specification (.local/bin), Flatpak;
+# the rest is common practice, no source.
+_OF_A_USER: Final = (
+    ".local/bin",
+    ".local/opt",
+    ".local/share/flatpak/app",
+    "bin",
+    "Applications",
+    "AppImages",
+)
 _MOST_NAMED: Final = 5
 
 Runner = Callable[[Sequence[str], float], bytes]
@@ -143,6 +153,28 @@ def _add_evidence(tree: Tree, found: Inventory) -> None:
         found.gaps.append(f"programs outside the package manager are not listed: {_some(others)}")
 
 
+def _add_homes(tree: Tree, found: Inventory) -> None:
+    """Programs that users installed for themselves, and homes that do not show theirs."""
+    others, closed = [], []
+    for home in (*(f"/home/{name}" for name in reads.names(tree, "/home")), "/root"):
+        try:
+            tree.names(home)
+        except PermissionError:
+            closed += [home] if home != "/root" else []  # the administrator's own are not the bench's
+            continue
+        except OSError:
+            continue
+        others += [
+            f"{home}/{folder}/{name}"
+            for folder in _OF_A_USER
+            for name in reads.names(tree, f"{home}/{folder}")
+        ]
+    if others:
+        found.gaps.append(f"programs of single users are not listed: {_some(others)}")
+    if closed:
+        found.gaps.append(f"needs administrator rights to see programs of single users in {_some(closed)}")
+
+
 def inventory(host: Host, run: Runner) -> Inventory:
     """Every package that can be seen; none and no source where there is no package manager."""
     found = Inventory([], [], [])
@@ -151,6 +183,7 @@ def inventory(host: Host, run: Runner) -> Inventory:
     if found.sources:
         _add_bundles(host.tree, found)
         _add_evidence(host.tree, found)
+        _add_homes(host.tree, found)
     return found
 
 
