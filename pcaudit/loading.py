@@ -114,6 +114,9 @@ def _base(
 TABLES: Final = ("os", "cpu")
 """Knowledge tables that derived readings follow from."""
 
+KNOWLEDGE_FILES: Final = ("os.toml", "cpu.toml", "remedies.toml")
+"""Files of a knowledge folder."""
+
 
 def _metas(condition: Condition) -> Iterable[Meta]:
     yield condition.meta
@@ -146,13 +149,20 @@ def needed_by(asked: Sequence[Asked]) -> tuple[str, ...]:
     return tuple(table for table in TABLES if wanted[table])
 
 
+def _check_folder(folder: str) -> None:
+    """Refuse a folder that would change nothing: newer knowledge that is not found looks like none."""
+    if not folder:
+        return
+    hint = f"name a folder with {', '.join(KNOWLEDGE_FILES[:-1])} or {KNOWLEDGE_FILES[-1]}"
+    if not os.path.isdir(folder):
+        raise UsageError(f"--knowledge {folder:.80}: no such folder", next_step=hint)
+    if not any(os.path.exists(os.path.join(folder, name)) for name in KNOWLEDGE_FILES):
+        raise UsageError(f"--knowledge {folder:.80}: no knowledge file in it", next_step=hint)
+
+
 def _data(name: str, folder: str) -> tuple[dict[str, Any], str]:
     """A knowledge file, the folder's own before the shipped one, and its name for messages."""
     if folder:
-        if not os.path.isdir(folder):
-            raise UsageError(
-                f"--knowledge {folder:.80}: no such folder", next_step="name a folder of knowledge files"
-            )
         path = os.path.join(folder, name)
         if os.path.exists(path):
             return read_toml(path).data, path
@@ -169,8 +179,9 @@ def tables(names: Iterable[str], folder: str = "") -> Knowledge:
         folder: Files in it replace the shipped ones of the same name, whole.
 
     Raises:
-        UsageError: A file in the folder cannot be read or says something wrong.
+        UsageError: The folder holds no knowledge file, or one that cannot be read or is wrong.
     """
+    _check_folder(folder)
     known = Knowledge()
     for table in names:
         data, path = _data(f"{table}.toml", folder)

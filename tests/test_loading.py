@@ -145,8 +145,18 @@ def test_a_knowledge_file_that_says_nothing_is_refused(tmp_path: Path, name: str
         remedies(str(tmp_path)) if name == "remedies" else tables([name], str(tmp_path))
 
 
-def test_a_folder_of_knowledge_that_is_not_there_is_refused(tmp_path: Path) -> None:
-    """A folder that does not exist is refused; one without a file falls back to the shipped one."""
-    with pytest.raises(UsageError):
-        tables(["os"], str(tmp_path / "missing"))
+def test_what_a_knowledge_folder_leaves_out_is_the_shipped_file(tmp_path: Path) -> None:
+    """A folder with one knowledge file replaces that one only."""
+    (tmp_path / "remedies.toml").write_text("[remedies]\n", encoding="utf-8")
     assert tables(["os"], str(tmp_path)) == tables(["os"])
+
+
+@pytest.mark.parametrize("made", [False, True])
+def test_a_knowledge_folder_that_changes_nothing_is_refused(tmp_path: Path, made: bool) -> None:
+    """A folder that is not there, or holds no knowledge file, is refused even where no table is needed."""
+    folder = tmp_path / "newer"
+    if made:
+        folder.mkdir()
+        (folder / "os.tml").write_text("format = 1\n")
+    with pytest.raises(UsageError, match="no knowledge file in it" if made else "no such folder"):
+        tables((), str(folder))

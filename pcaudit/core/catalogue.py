@@ -145,8 +145,6 @@ FEATURES: Final = (
     *("nx", "vmx", "svm", "smep", "smap", "invariant-tsc", "hypervisor", "neon", "sve"),
 )
 
-_TEXT = Type.TEXT
-
 
 def _text(title: str, exact: bool = False) -> Property:
     return Property(title, Type.TEXT, exact=exact)
@@ -503,7 +501,6 @@ _READINGS: Final = (
         _size("Memory installed", units.MEMORY, low=1),
         "Sum of the memory modules fitted.",
         linux="SMBIOS type 17; a lower bound from /sys/firmware/memmap or usable memory" + _NOT_IN_CONTAINER,
-        adds=False,
         owner="purchasing",
     ),
     Reading(
