@@ -27,13 +27,18 @@ class Taken(NamedTuple):
 
 
 def _probes() -> tuple[Probe, ...]:
-    if sys.platform == "linux":
+    platform: str = sys.platform  # a plain text: type checkers know of one platform only
+    if platform == "linux":
         from pcaudit.probes.linux.all import probes
 
         return probes()
+    if platform == "win32":
+        from pcaudit.probes.windows.all import probes as windows_probes
+
+        return windows_probes()
     raise UsageError(
-        f"this version probes Linux only, not {sys.platform}",
-        next_step="take a snapshot on a Linux PC, or assess a saved one: pcaudit assess PROFILE SNAPSHOT",
+        f"this version probes Windows and Linux only, not {platform}",
+        next_step="take a snapshot on such a PC, or assess a saved one: pcaudit assess PROFILE SNAPSHOT",
     )
 
 

@@ -1,0 +1,12 @@
+"""Readings of group display."""
+
+from __future__ import annotations
+
+from pcaudit.probes.interface import Probe
+from pcaudit.probes.windows.host import Host
+
+
+def probes(host: Host) -> tuple[Probe, ...]:
+    """The probes of this group."""
+    del host
+    return ()
