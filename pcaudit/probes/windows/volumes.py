@@ -1,0 +1,202 @@
+"""Volumes: which there are, and how large, without waiting for a server that is gone."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterable
+from typing import Final, NamedTuple, TypeVar
+
+from pcaudit.probes.windows.host import Host
+
+# GetDriveTypeW, fileapi.h.
+UNKNOWN, NO_ROOT, REMOVABLE, FIXED, REMOTE, OPTICAL, MEMORY = range(7)
+# A drive letter for a folder (subst): QueryDosDeviceW names the folder itself after this.
+_FOLDER: Final = "\\??\\"
+_SAME: Final = 0.98
+"""How much of its place on the drives a file system gives out: the rest is its own. Common practice,
+no source."""
+
+_Given = TypeVar("_Given")
+
+
+class Space(NamedTuple):
+    """Bytes of a volume: in all, still free for an ordinary user, and taken; None where unknown."""
+
+    size: int | None = None
+    free: int | None = None
+    used: int | None = None
+
+
+class Place(NamedTuple):
+    r"""Where files can be kept.
+
+    Attributes:
+        mount: Letter or folder it is mounted at, such as ``D:\``.
+        device: To be opened to ask about its drives, empty where there is none.
+        kind: As GetDriveTypeW says.
+        file_system: Empty where it gives none.
+        space: Its sizes.
+        doubt: Why it could not be read, empty where it was.
+    """
+
+    mount: str
+    device: str = ""
+    kind: int = UNKNOWN
+    file_system: str = ""
+    space: Space = Space()
+    doubt: str = ""
+
+
+def space(given: tuple[int, int, int], taken: int) -> Space:
+    """Sizes from what GetDiskFreeSpaceExW answers.
+
+    Args:
+        given: Bytes free for the caller, in all for the caller, free for anybody.
+        taken: Bytes the volume takes on its drives, 0 where unknown.
+
+    Returns:
+        Under a disk quota the caller's size is the quota: then size and used are unknown, unless
+        the place on the drives shows that the size is the volume's own.
+    """
+    available, total, free = given
+    if not total or available > total:
+        return Space()
+    whole = taken > 0 and total >= taken * _SAME
+    if available != free and not whole:
+        return Space(None, available, None)
+    return Space(total, available, total - free if 0 <= free <= total else None)
+
+
+def in_time(ask: Callable[[], _Given], patience: float) -> Callable[[], _Given | None]:
+    """Start asking in a thread of its own; what comes back gives the answer, None if it is late.
+
+    Nobody can be called back from a question to a dead server: the thread is left behind.
+
+    Args:
+        ask: The question. What it raises counts as no answer.
+        patience: Seconds from now.
+    """
+    answers: list[_Given] = []
+    end = time.monotonic() + patience
+
+    def keep() -> None:
+        try:
+            answers.append(ask())
+        except Exception:  # the reason is told by whoever knows what was asked
+            return
+
+    thread = threading.Thread(target=keep, daemon=True)
+    thread.start()
+
+    def answer() -> _Given | None:
+        thread.join(max(0.0, end - time.monotonic()))
+        return answers[0] if answers else None
+
+    return answer
+
+
+def _shortest(points: Iterable[str]) -> str:
+    return min(points, key=lambda point: (len(point), point), default="")
+
+
+def _mounted(host: Host) -> list[tuple[str, list[str]]]:
+    """Local volumes that are mounted, and where."""
+    found = []
+    for volume in host.storage.volumes():
+        try:
+            points = host.storage.mount_points(volume)
+        except OSError:
+            continue
+        if points:
+            found.append((volume, points))
+    return found
+
+
+def _read(host: Host, mount: str, device: str, taken: int) -> Place | None:
+    """One place; None where it holds no files: no medium, an optical disc, memory."""
+    kind = host.storage.kind(mount)
+    if kind in {NO_ROOT, OPTICAL, MEMORY}:
+        return None
+    place = Place(mount, device, kind)
+    try:
+        file_system = host.storage.file_system(mount)
+        sizes = space(host.storage.space(mount), taken)
+    except OSError as error:
+        # An empty card reader is no volume; a fixed one that cannot be read may hold anything.
+        return None if kind == REMOVABLE else place._replace(doubt=f"{mount}: {error}")
+    return place._replace(file_system=file_system, space=sizes)
+
+
+def _share(target: str) -> str:
+    """The same text for letters of the same share: without the letter a redirector keeps with it."""
+    redirector, semicolon, rest = target.partition(";")
+    return redirector + rest.partition("\\")[2] if semicolon else target
+
+
+def _other_letters(host: Host, known: set[str]) -> list[str]:
+    """Letters that are no mount points of local volumes: network drives, and what drivers make up."""
+    found: dict[str, str] = {}
+    for letter in host.storage.letters():
+        if letter in known:
+            continue
+        try:
+            target = host.storage.device(letter.rstrip("\\"))
+        except OSError:
+            target = letter
+        # The same space under a second name (subst) is listed already.
+        if not target.startswith(_FOLDER):
+            found.setdefault(_share(target), letter)
+    return list(found.values())
+
+
+def _asked(
+    host: Host, mount: str, device: str, taken: Callable[[str], int], patience: float
+) -> Callable[[], Place | None]:
+    """Start asking about one place; what comes back gives it."""
+    # The kind alone is quick; it is asked apart, so that a dead server is at least known as one.
+    kind = in_time(lambda: host.storage.kind(mount), patience)
+    rest = in_time(lambda: (_read(host, mount, device, taken(device) if device else 0),), patience)
+
+    def answer() -> Place | None:
+        given = rest()
+        if given is not None:
+            return given[0]
+        return Place(mount, device, kind() or UNKNOWN, doubt=f"{mount}: no answer within {patience:g} s")
+
+    return answer
+
+
+def places(host: Host, taken: Callable[[str], int], patience: float) -> list[Place]:
+    r"""Every place files can be kept, the same space once.
+
+    Args:
+        host: The host.
+        taken: Bytes a volume takes on its drives, by its device.
+        patience: Seconds for all places together; each is asked in a thread of its own.
+
+    Raises:
+        OSError: Windows does not list its volumes or letters.
+    """
+    mounted = _mounted(host)
+    others = _other_letters(host, {point for _, points in mounted for point in points})
+    asked = [(_shortest(points), volume.rstrip("\\")) for volume, points in mounted]
+    asked += [(letter, "") for letter in others]
+    waiting = [_asked(host, mount, device, taken, patience) for mount, device in asked]
+    return [place for place in (answer() for answer in waiting) if place is not None]
+
+
+def protections(host: Host, mounts: Iterable[str], patience: float) -> dict[str, int]:
+    """The shell's word on BitLocker for each mount point, left out where it gives none in time."""
+    found: dict[str, int] = {}
+
+    def ask() -> bool:
+        for mount in mounts:
+            try:
+                found[mount] = host.storage.protection(mount)
+            except OSError:
+                continue
+        return True
+
+    in_time(ask, patience)()
+    return dict(found)
