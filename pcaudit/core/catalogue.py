@@ -748,6 +748,7 @@ _READINGS: Final = (
         _word("Power source", "mains", "battery"),
         "What the PC runs on now.",
         linux="/sys/class/power_supply",
+        windows="GetSystemPowerStatus",
         volatile=True,
         owner="lab",
     ),
@@ -756,12 +757,15 @@ _READINGS: Final = (
         _text("Power plan"),
         "Name of the power plan in force.",
         linux="tuned, ACPI platform profile",
+        windows="PowerGetActiveScheme; built-in plans by their English names",
     ),
     Reading(
         "power.sleep_after",
         _duration("Sleep after"),
         "Idle time on mains after which the PC sleeps.",
         linux="systemd-logind IdleAction, the desktop's own setting, sleep targets masked",
+        windows="Group Policy, else PowerReadACValueIndex of the plan in force, else the registry; "
+        "GetPwrCapabilities",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -769,6 +773,7 @@ _READINGS: Final = (
         _duration("Sleep after, on battery"),
         "Idle time on battery after which the PC sleeps; absent without a battery.",
         linux="as on mains, the desktop's battery setting",
+        windows="as on mains with PowerReadDCValueIndex; GetSystemPowerStatus",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -776,6 +781,7 @@ _READINGS: Final = (
         _duration("Hibernate after"),
         "Idle time on mains after which the PC hibernates.",
         linux="systemd-logind IdleAction, sleep targets masked",
+        windows="as power.sleep_after; GetPwrCapabilities, registry HibernateEnabled",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -783,6 +789,7 @@ _READINGS: Final = (
         _duration("Screen off after"),
         "Idle time on mains after which the screen is switched off.",
         linux="the desktop's own setting",
+        windows="as power.sleep_after",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -790,6 +797,7 @@ _READINGS: Final = (
         _duration("Disk off after"),
         "Idle time on mains after which drives stop.",
         linux="not readable without asking each drive",
+        windows="as power.sleep_after",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -797,6 +805,7 @@ _READINGS: Final = (
         _flag("USB suspend"),
         "Whether idle USB devices may be suspended.",
         linux="/sys/bus/usb/devices/*/power/control, usbcore autosuspend",
+        windows="as power.sleep_after: USB selective suspend",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -804,6 +813,7 @@ _READINGS: Final = (
         _flag("PCI Express power saving"),
         "Whether PCI Express links may save power (ASPM).",
         linux="/sys/module/pcie_aspm/parameters/policy",
+        windows="as power.sleep_after: link state power management",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -811,6 +821,7 @@ _READINGS: Final = (
         _flag("Fast start-up"),
         "Whether shutting down leaves a hibernated kernel behind; Windows only.",
         linux="none: Linux has no such thing",
+        windows="registry HiberbootEnabled, the policy that requires it, and whether hibernation is on",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -818,6 +829,7 @@ _READINGS: Final = (
         _word("Closing the lid", "nothing", "sleep", "hibernate", "shut-down"),
         "What closing the lid does on mains; absent without a lid.",
         linux="systemd-logind HandleLidSwitch, ACPI lid",
+        windows="as power.sleep_after; GetPwrCapabilities",
         absent=Absent.SATISFIES,
     ),
     # -- software
