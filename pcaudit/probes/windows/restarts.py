@@ -1,0 +1,186 @@
+"""Whether something waits for a restart, and whether updates may restart the PC."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from pcaudit.core.snapshot import Observation, known, unknown
+from pcaudit.probes.interface import Observations
+from pcaudit.probes.windows import reads
+from pcaudit.probes.windows.ask import container_reason
+from pcaudit.probes.windows.host import Host
+from pcaudit.probes.windows.registry import Registry
+
+READINGS = ("os.restart_pending", "os.update_restarts")
+"""What this module reads."""
+
+_SETUP: Final = r"HKLM\SOFTWARE\Microsoft\Windows\CurrentVersion"
+_CONTROL: Final = r"HKLM\SYSTEM\CurrentControlSet\Control"
+_SERVICES: Final = r"HKLM\SYSTEM\CurrentControlSet\Services"
+# Keys that are there only while something waits. Common practice, no source.
+_MARKS: Final = {
+    rf"{_SETUP}\Component Based Servicing\RebootPending": "Windows's own components",
+    rf"{_SETUP}\Component Based Servicing\RebootInProgress": "Windows's own components",
+    rf"{_SETUP}\WindowsUpdate\Auto Update\RebootRequired": "Windows Update",
+}
+_MANAGER: Final = rf"{_CONTROL}\Session Manager"
+_RENAMES: Final = ("PendingFileRenameOperations", "PendingFileRenameOperations2")
+# Left by joining a domain until the restart. Common practice, no source.
+_JOINING: Final = ("JoinDomain", "AvoidSpnSet")
+
+# Microsoft, "Manage device restarts after updates", registry keys used to manage restart.
+_POLICIES: Final = r"HKLM\SOFTWARE\Policies\Microsoft\Windows\WindowsUpdate"
+_AUTOMATIC: Final = rf"{_POLICIES}\AU"
+_NOTIFY_DOWNLOAD, _NOTIFY_INSTALL, _SCHEDULED, _NOTIFY_RESTART = 2, 3, 4, 7
+# Microsoft, Policy CSP Update, AllowAutoUpdate.
+_MANAGED: Final = r"HKLM\SOFTWARE\Microsoft\PolicyManager\current\device\Update"
+_MANAGED_NOTIFY, _MANAGED_OFF = 0, 5
+_DISABLED: Final = 4  # winnt.h: SERVICE_DISABLED
+_AFTER_INSTALLING: Final = (
+    "Windows installs nothing by itself, but may restart once somebody has had it install"
+)
+
+
+# -- what waits
+
+
+def _marks(registry: Registry) -> Iterator[str]:
+    for path, what in _MARKS.items():
+        try:
+            registry.keys(path)
+        except FileNotFoundError:
+            continue
+        yield f"{what}, registry {path}"
+
+
+def _renames(registry: Registry) -> Iterator[str]:
+    for name in _RENAMES:
+        try:
+            files = registry.value(_MANAGER, name)
+        except FileNotFoundError:
+            continue
+        waiting = [file for file in files if file] if isinstance(files, list) else []
+        if waiting:
+            yield f"files to be replaced or deleted, registry {_MANAGER}\\{name}: {waiting[0]}"
+
+
+def _new_name(registry: Registry) -> Iterator[str]:
+    active, coming = (
+        reads.text(registry, rf"{_CONTROL}\ComputerName\{key}", "ComputerName")
+        for key in ("ActiveComputerName", "ComputerName")
+    )
+    if active and coming and active.casefold() != coming.casefold():
+        yield f"a new host name, {coming} instead of {active}, registry {_CONTROL}\\ComputerName"
+
+
+def _joining(registry: Registry) -> Iterator[str]:
+    for name in _JOINING:
+        path = rf"{_SERVICES}\Netlogon\{name}"
+        try:
+            registry.keys(path)
+        except FileNotFoundError:
+            continue
+        yield f"joining a domain, registry {path}"
+
+
+_LOOKED: Final[tuple[Callable[[Registry], Iterator[str]], ...]] = (_marks, _renames, _new_name, _joining)
+
+
+def _restart_pending(registry: Registry) -> Observation:
+    waiting, refused = [], ""
+    for look in _LOOKED:
+        try:
+            waiting += list(look(registry))
+        except PermissionError:
+            refused = reads.ADMINISTRATOR
+        except OSError as error:
+            refused = f"the registry does not give all marks of it: {error}"
+    if waiting:
+        return known(True, f"waits: {'; '.join(waiting)}")
+    if refused:
+        return unknown(refused)
+    return known(
+        False,
+        "registry: no mark of Windows's components, Windows Update, files to be replaced, a new host name "
+        "or joining a domain",
+    )
+
+
+# -- what may restart
+
+
+class _Policies:
+    """Numbers of policies, and the first reason why one could not be read."""
+
+    def __init__(self, registry: Registry) -> None:
+        self._registry = registry
+        self.refused = ""
+
+    def number(self, path: str, name: str) -> int | None:
+        found = reads.read(self._registry, path, name, int)
+        if found.value is None and not found.absent:
+            self.refused = self.refused or found.why
+        return int(found.value) if found.value is not None else None
+
+
+def _by_options(options: int | None, stays: int | None) -> Observation | None:
+    """By the policies "Configure Automatic Updates" and "No auto-restart with logged on users"."""
+    source = f"policy {_AUTOMATIC}"
+    if stays == 1 and options == _SCHEDULED:
+        said = f"{source}\\NoAutoRebootWithLoggedOnUsers 1, AUOptions 4"
+        return known(False, f"{said}: not while somebody is signed in")
+    if stays == 1:
+        # Its own text: it applies only where updates are set to be installed on a schedule.
+        return unknown("NoAutoRebootWithLoggedOnUsers is set, but holds only with AUOptions 4: set that too")
+    if options == _NOTIFY_RESTART:
+        return known(False, f"{source}\\AUOptions 7: asks before it restarts")
+    if options in {_NOTIFY_DOWNLOAD, _NOTIFY_INSTALL}:
+        return unknown(f"{_AFTER_INSTALLING} (policy AUOptions {options})")
+    return None
+
+
+def _by_policy(policies: _Policies) -> Observation | None:
+    if policies.number(_AUTOMATIC, "NoAutoUpdate") == 1:
+        return known(False, f"policy {_AUTOMATIC}\\NoAutoUpdate 1: no automatic updates")
+    managed = policies.number(_MANAGED, "AllowAutoUpdate")
+    if managed == _MANAGED_OFF:
+        return known(False, f"policy {_MANAGED}\\AllowAutoUpdate 5: no automatic updates")
+    if policies.number(_POLICIES, "SetComplianceDeadline") == 1:
+        # Policy CSP Update: past the deadline the PC restarts whoever is signed in.
+        return known(True, f"policy {_POLICIES}\\SetComplianceDeadline 1: restarts when the time is up")
+    options = policies.number(_AUTOMATIC, "AUOptions")
+    found = _by_options(options, policies.number(_AUTOMATIC, "NoAutoRebootWithLoggedOnUsers"))
+    if found is None and managed == _MANAGED_NOTIFY:
+        return unknown(f"{_AFTER_INSTALLING} (policy AllowAutoUpdate 0)")
+    return found
+
+
+def _without_policy(registry: Registry) -> Observation:
+    if reads.number(registry, rf"{_SERVICES}\wuauserv", "Start") == _DISABLED:
+        return unknown(
+            "the service Windows Update is switched off, which Windows may undo by itself: "
+            "set a policy for automatic updates instead"
+        )
+    current = r"HKLM\SOFTWARE\Microsoft\Windows NT\CurrentVersion"
+    if reads.text(registry, current, "InstallationType").casefold().startswith("server"):
+        return unknown("no policy says, and a server has a setting of its own: see sconfig")
+    return known(True, f"no policy forbids it (registry {_AUTOMATIC}); active hours alone do not")
+
+
+def _update_restarts(registry: Registry) -> Observation:
+    policies = _Policies(registry)
+    found = _by_policy(policies)
+    if policies.refused and (found is None or found.value is False):
+        return unknown(f"the update policies cannot be read: {policies.refused}")
+    return found or _without_policy(registry)
+
+
+def probe(host: Host) -> Observations:
+    """Restarts that wait, and restarts that may come; unknown inside a container."""
+    if reason := container_reason(host):
+        return reads.all_unknown(READINGS, reason)
+    return {
+        "os.restart_pending": _restart_pending(host.registry),
+        "os.update_restarts": _update_restarts(host.registry),
+    }
