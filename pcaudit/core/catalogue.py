@@ -206,6 +206,7 @@ _READINGS: Final = (
         _text("User"),
         "Account the probe ran as.",
         linux="effective user id, passwd database",
+        windows="GetUserNameW",
         volatile=True,
     ),
     Reading(
@@ -213,6 +214,7 @@ _READINGS: Final = (
         _flag("Remote session"),
         "Whether the probe ran in a remote desktop or SSH session, or with no console at all.",
         linux="SSH_CONNECTION, systemd-logind session files",
+        windows="SSH_CONNECTION, GetSystemMetrics SM_REMOTESESSION, WTSGetActiveConsoleSessionId",
         volatile=True,
     ),
     Reading(
@@ -220,6 +222,7 @@ _READINGS: Final = (
         _flag("Administrator rights"),
         "Whether the probe ran with administrator rights.",
         linux="effective user id 0",
+        windows="token elevation (GetTokenInformation)",
         volatile=True,
     ),
     # -- computer
@@ -228,12 +231,14 @@ _READINGS: Final = (
         _text("Host name"),
         "Name of the PC in the network, without its domain.",
         linux="kernel (uname)",
+        windows="GetComputerNameExW",
     ),
     Reading(
         "computer.manufacturer",
         _text("Manufacturer"),
         "Maker of the PC as its firmware says.",
         linux="/sys/class/dmi/id/sys_vendor",
+        windows="SMBIOS type 1 (GetSystemFirmwareTable), registry BIOS\\SystemManufacturer",
         owner="purchasing",
     ),
     Reading(
@@ -241,6 +246,7 @@ _READINGS: Final = (
         _text("Model"),
         "Model of the PC as its firmware says.",
         linux="/sys/class/dmi/id/product_name",
+        windows="SMBIOS type 1 (GetSystemFirmwareTable), registry BIOS\\SystemProductName",
         owner="purchasing",
     ),
     Reading(
@@ -248,12 +254,14 @@ _READINGS: Final = (
         _text("Serial number"),
         "Serial number of the PC as its firmware says.",
         linux="/sys/class/dmi/id/product_serial (administrator only)",
+        windows="SMBIOS type 1 (GetSystemFirmwareTable)",
     ),
     Reading(
         "computer.chassis",
         _word("Chassis", "desktop", "laptop", "server", "other"),
         "Form of the PC: what the firmware says.",
         linux="/sys/class/dmi/id/chassis_type, DMTF DSP0134 type 3",
+        windows="SMBIOS type 3 (GetSystemFirmwareTable)",
         owner="purchasing",
     ),
     Reading(
@@ -261,36 +269,42 @@ _READINGS: Final = (
         _version("Firmware version"),
         "Version of the BIOS or UEFI firmware.",
         linux="/sys/class/dmi/id/bios_version",
+        windows="SMBIOS type 0 (GetSystemFirmwareTable), registry BIOS\\BIOSVersion",
     ),
     Reading(
         "computer.firmware_date",
         Property("Firmware date", Type.DATE),
         "Release date of the BIOS or UEFI firmware.",
         linux="/sys/class/dmi/id/bios_date",
+        windows="SMBIOS type 0 (GetSystemFirmwareTable), registry BIOS\\BIOSReleaseDate",
     ),
     Reading(
         "computer.firmware_mode",
         _word("Firmware mode", "uefi", "bios"),
         "How the running system was started.",
         linux="/sys/firmware/efi",
+        windows="GetFirmwareType, registry PEFirmwareType",
     ),
     Reading(
         "computer.secure_boot",
         _flag("Secure Boot on"),
         "Whether Secure Boot is in force now.",
         linux="EFI variables SecureBoot, SetupMode and MokSBStateRT",
+        windows="registry SecureBoot\\State\\UEFISecureBootEnabled",
     ),
     Reading(
         "computer.secure_boot_capable",
         _flag("Secure Boot possible"),
         "Whether the firmware offers Secure Boot.",
         linux="EFI variable SecureBoot present",
+        windows="registry SecureBoot\\State\\UEFISecureBootEnabled present",
     ),
     Reading(
         "computer.tpm_version",
         _version("TPM version"),
         "Version of the trusted platform module.",
         linux="/sys/class/tpm/tpm0/tpm_version_major",
+        windows="Tbsi_GetDeviceInfo",
         owner="purchasing",
     ),
     Reading(
@@ -298,6 +312,7 @@ _READINGS: Final = (
         _flag("Virtual machine"),
         "Whether the PC is a virtual machine.",
         linux="CPUID hypervisor flag, DMI strings, /sys/hypervisor",
+        windows="SMBIOS strings, ACPI table makers, the hypervisor's word on who owns the hardware",
     ),
     # -- os
     Reading(
@@ -305,18 +320,21 @@ _READINGS: Final = (
         _word("Operating system", *OS_TYPES),
         "Family of the operating system.",
         linux="sys.platform",
+        windows="sys.platform",
     ),
     Reading(
         "os.product",
         _text("Product"),
         "Product name of the operating system.",
         linux="os-release NAME",
+        windows="build and product type (RtlGetVersion); registry ProductName for servers",
     ),
     Reading(
         "os.version",
         _version("Version"),
         "Version of the operating system; four parts on Windows.",
         linux="os-release VERSION_ID",
+        windows="RtlGetVersion, checked against registry CurrentBuildNumber; registry UBR",
         needs=("os.type",),
         needs_on={"linux": ("os.product",)},
         abbreviated=True,
@@ -326,6 +344,7 @@ _READINGS: Final = (
         _text("Edition identifier"),
         "The operating system's own word for its edition.",
         linux="os-release VARIANT_ID",
+        windows="registry EditionID",
     ),
     Reading(
         "os.feature_release",
@@ -339,6 +358,7 @@ _READINGS: Final = (
         _word("Edition", *EDITIONS),
         "Edition of the operating system.",
         linux="none: Linux has no editions of this kind",
+        windows="registry EditionID, SkuPolicyRequired for S mode",
         needs=("os.type",),
     ),
     Reading(
@@ -352,6 +372,7 @@ _READINGS: Final = (
         _word("Architecture", "x86_64", "arm64", "x86", "other"),
         "Architecture of the machine, seen through any emulation.",
         linux="kernel (uname), CPU flags",
+        windows="IsWow64Process2, else GetNativeSystemInfo",
     ),
     Reading(
         "os.support_ends",
@@ -364,30 +385,35 @@ _READINGS: Final = (
         _text("Language"),
         "Language of the user interface, ISO 639.",
         linux="LC_ALL, LC_MESSAGES, LANG; /etc/locale.conf, /etc/default/locale",
+        windows="GetUserPreferredUILanguages, of the account that is signed in",
     ),
     Reading(
         "os.locale",
         _text("Locale"),
         "Locale for numbers and dates.",
         linux="LC_ALL, LC_NUMERIC, LANG; /etc/locale.conf, /etc/default/locale",
+        windows="GetUserDefaultLocaleName, of the account that is signed in",
     ),
     Reading(
         "os.decimal_separator",
         _text("Decimal separator"),
         "Character between whole and decimal part of a number.",
         linux="the locale's own LC_NUMERIC data",
+        windows="GetLocaleInfoEx LOCALE_SDECIMAL, of the account that is signed in",
     ),
     Reading(
         "os.time_zone",
         _text("Time zone"),
         "Time zone, IANA name where the system has one.",
         linux="/etc/localtime, /etc/timezone, TZ",
+        windows="GetDynamicTimeZoneInformation: Windows's own name, as tzutil gives it",
     ),
     Reading(
         "os.clock_synchronised",
         _flag("Clock synchronised"),
         "Whether the clock is being kept right by a time source now.",
         linux="kernel clock discipline (adjtimex), systemd-timesyncd's stamp",
+        windows="not readable: Windows tells only w32tm when it last set the clock",
         volatile=True,
     ),
     Reading(
@@ -395,6 +421,7 @@ _READINGS: Final = (
         Property("Clock last synchronised", Type.DATE),
         "When the clock was last set by a time source.",
         linux="/run/systemd/timesync/synchronized",
+        windows="not readable: Windows tells only w32tm when it last set the clock",
         volatile=True,
     ),
     Reading(
@@ -402,6 +429,7 @@ _READINGS: Final = (
         _flag("Restart pending"),
         "Whether an update waits for a restart.",
         linux="/run/reboot-required, kernels in /boot, offline updates, ostree deployments",
+        windows="registry marks of servicing, Windows Update, file renames, a new host name, joining",
         volatile=True,
     ),
     Reading(
@@ -409,12 +437,14 @@ _READINGS: Final = (
         _flag("Updates may restart the PC"),
         "Whether the operating system may restart itself after updates.",
         linux="APT Unattended-Upgrade::Automatic-Reboot, dnf-automatic",
+        windows="registry update policies (Group Policy and device management)",
     ),
     Reading(
         "os.domain",
         _text("Domain"),
         "Directory domain the PC is joined to; absent where it is joined to none.",
         linux="SSSD and Samba configuration, krb5.keytab, nsswitch.conf",
+        windows="NetGetJoinInformation, DsRoleGetPrimaryDomainInformation, NetGetAadJoinInformation",
     ),
     # -- cpu
     Reading(
@@ -422,6 +452,7 @@ _READINGS: Final = (
         _text("Processor model"),
         "Model string of the processor.",
         linux="/proc/cpuinfo model name",
+        windows="registry CentralProcessor\\0\\ProcessorNameString",
         owner="purchasing",
     ),
     Reading(
@@ -429,6 +460,7 @@ _READINGS: Final = (
         _text("Processor vendor"),
         "Maker of the processor: intel, amd, apple, ...",
         linux="/proc/cpuinfo vendor_id",
+        windows="registry CentralProcessor\\0\\VendorIdentifier",
         owner="purchasing",
     ),
     Reading(
@@ -451,6 +483,7 @@ _READINGS: Final = (
         _count("Sockets", low=1, high=1024),
         "Processor packages.",
         linux="sysfs CPU topology, /proc/cpuinfo physical id",
+        windows="GetLogicalProcessorInformationEx, all groups",
         owner="purchasing",
     ),
     Reading(
@@ -458,6 +491,7 @@ _READINGS: Final = (
         _count("Cores", low=1, high=65536),
         "Physical cores of all packages.",
         linux="sysfs CPU topology, /proc/cpuinfo core id",
+        windows="GetLogicalProcessorInformationEx, all groups",
         owner="purchasing",
     ),
     Reading(
@@ -465,6 +499,7 @@ _READINGS: Final = (
         _count("Threads", low=1, high=65536),
         "Logical processors the operating system runs on.",
         linux="/sys/devices/system/cpu/online",
+        windows="GetLogicalProcessorInformationEx, all groups",
         owner="purchasing",
     ),
     Reading(
@@ -472,6 +507,7 @@ _READINGS: Final = (
         _clock("Base clock"),
         "Nominal clock, without boost.",
         linux="cpufreq base_frequency, ACPI CPPC nominal_freq, the model string's @ clock",
+        windows="the model string's @ clock, else CallNtPowerInformation MaxMhz",
         owner="purchasing",
     ),
     Reading(
@@ -479,6 +515,7 @@ _READINGS: Final = (
         _clock("Maximum clock"),
         "Highest clock, boost included.",
         linux="cpufreq cpuinfo_max_freq",
+        windows="no less than the base clock: Windows does not show the boost",
         owner="purchasing",
     ),
     Reading(
@@ -493,6 +530,7 @@ _READINGS: Final = (
         _set("Processor features", FEATURES),
         "Instruction-set features software may use.",
         linux="/proc/cpuinfo flags",
+        windows="IsProcessorFeaturePresent, GetEnabledXStateFeatures; never complete",
         owner="purchasing",
     ),
     # -- memory
@@ -501,6 +539,7 @@ _READINGS: Final = (
         _size("Memory installed", units.MEMORY, low=1),
         "Sum of the memory modules fitted.",
         linux="SMBIOS type 17; a lower bound from /sys/firmware/memmap or usable memory" + _NOT_IN_CONTAINER,
+        windows="SMBIOS type 17 (GetSystemFirmwareTable), else GetPhysicallyInstalledSystemMemory",
         owner="purchasing",
     ),
     Reading(
@@ -508,6 +547,7 @@ _READINGS: Final = (
         _size("Memory usable", units.MEMORY, low=1),
         "Memory the operating system can use, swap not counted.",
         linux="/proc/meminfo MemTotal, cgroup limit",
+        windows="GlobalMemoryStatusEx",
         owner="purchasing",
     ),
     Reading(
@@ -515,6 +555,7 @@ _READINGS: Final = (
         _count("Memory slots", high=1024),
         "Slots for memory modules.",
         linux="SMBIOS type 16 and 17",
+        windows="SMBIOS type 16 and 17 (GetSystemFirmwareTable)",
         owner="purchasing",
     ),
     Reading(
@@ -522,6 +563,7 @@ _READINGS: Final = (
         _count("Free memory slots", high=1024),
         "Empty slots for memory modules.",
         linux="SMBIOS type 17",
+        windows="SMBIOS type 17 (GetSystemFirmwareTable)",
         owner="purchasing",
     ),
     Reading(
@@ -529,6 +571,7 @@ _READINGS: Final = (
         _list("Memory modules"),
         "The memory modules fitted.",
         linux="SMBIOS type 17",
+        windows="SMBIOS type 17 (GetSystemFirmwareTable)",
         items={
             "size": _size("Size", units.MEMORY, low=1),
             "speed": Property("Speed", Type.QUANTITY, units.TRANSFER, low=1, high=100_000),
@@ -541,6 +584,7 @@ _READINGS: Final = (
         _flag("Error-correcting memory"),
         "Whether the memory corrects errors.",
         linux="SMBIOS type 16",
+        windows="SMBIOS type 16 (GetSystemFirmwareTable)",
         owner="purchasing",
     ),
     # -- storage
