@@ -882,6 +882,8 @@ _READINGS: Final = (
         _list("Installed programs"),
         "Programs and packages installed.",
         linux="dpkg and rpm databases (installed ones only)",
+        windows="registry Uninstall keys: HKLM in both views, HKCU, users signed in; entries whose files are "
+        "gone left out and named; Store packages",
         items={
             "name": _text("Name"),
             "version": _version("Version"),
@@ -893,6 +895,8 @@ _READINGS: Final = (
         _list("Runtimes"),
         "Runtimes that programs need.",
         linux="dpkg and rpm databases, by package name",
+        windows="registry: .NET Framework Release, .NET InstalledVersions, Visual C++ Runtimes; programs "
+        "named so, with Java and Python",
         items={"name": _text("Name"), "version": _version("Version")},
     ),
     Reading(
@@ -900,6 +904,7 @@ _READINGS: Final = (
         _list("Antivirus"),
         "Antivirus products registered.",
         linux="dpkg and rpm databases, by package name",
+        windows="registry Security Center\\Provider\\Av where the program is there, service WinDefend",
         items={"name": _text("Name")},
     ),
     Reading(
@@ -907,6 +912,7 @@ _READINGS: Final = (
         _list("Services"),
         "System services and their state.",
         linux="systemd unit files and cgroups",
+        windows="EnumServicesStatusExW; those it leaves out from the registry",
         items={"name": _text("Name", exact=True), "state": _text("State")},
         volatile=True,
     ),

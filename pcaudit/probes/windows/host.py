@@ -9,7 +9,7 @@ import os
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from pcaudit.probes.windows.calls import display, network, power, storage, system
+from pcaudit.probes.windows.calls import display, network, power, software, storage, system
 from pcaudit.probes.windows.registry import LiveRegistry, Registry
 
 
@@ -19,11 +19,12 @@ class Host(NamedTuple):
     Attributes:
         registry: Its registry.
         environ: Environment of the probing process.
-        system: Windows itself, the session, firmware, memory, processors and services.
+        system: Windows itself, the session, firmware, memory and processors.
         storage: Volumes and drives.
         display: Screens and graphics cards.
         network: Adapters.
         power: Power schemes and batteries.
+        software: Files of programs, and services.
     """
 
     registry: Registry
@@ -33,6 +34,7 @@ class Host(NamedTuple):
     display: display.DisplayCalls
     network: network.NetworkCalls
     power: power.PowerCalls
+    software: software.SoftwareCalls = software.SILENT
 
 
 def live() -> Host:
@@ -45,4 +47,5 @@ def live() -> Host:
         display=display.live(),
         network=network.live(),
         power=power.live(),
+        software=software.live(),
     )

@@ -1,0 +1,187 @@
+"""Programs registered for uninstalling: for everybody in both registry views, and for single users.
+
+Hidden entries are kept: a program that must not be there may hide. Entries whose files are all gone
+are left out and named, so that they neither prove a program nor its absence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, Final, NamedTuple
+
+from pcaudit.probes.windows import program_files, reads
+from pcaudit.probes.windows.host import Host
+from pcaudit.probes.windows.registry import VIEW_32, VIEW_64
+
+_UNINSTALL: Final = r"SOFTWARE\Microsoft\Windows\CurrentVersion\Uninstall"
+_PROFILES: Final = r"HKLM\SOFTWARE\Microsoft\Windows NT\CurrentVersion\ProfileList"
+# Accounts of people: of this PC or a domain, and of Entra ID. Microsoft Learn, "Security identifiers".
+_PEOPLE: Final = ("S-1-5-21-", "S-1-12-1-")
+_OF_WINDOWS: Final = "operatingsystem"  # what updates of Windows itself name as their parent
+_MOST_NAMED: Final = 5
+
+
+class Program(NamedTuple):
+    """One program; version and publisher are None where its entry gives none."""
+
+    name: str
+    version: str | None = None
+    publisher: str | None = None
+
+
+class Inventory(NamedTuple):
+    """What is registered.
+
+    Attributes:
+        programs: Them, hidden ones too.
+        gaps: What may be missing, each as a clause for people.
+        users: How many users' own entries were read.
+    """
+
+    programs: list[Program]
+    gaps: list[str]
+    users: int
+
+
+class _Branch(NamedTuple):
+    """One place with uninstall keys."""
+
+    path: str
+    view: int
+
+
+def some(names: list[str]) -> str:
+    """A few of many names, for people."""
+    more = len(names) - _MOST_NAMED
+    return ", ".join(names[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+
+
+def _text(values: Mapping[str, Any], name: str) -> str:
+    value = values.get(name)
+    return value.rstrip("\0").strip() if isinstance(value, str) else ""
+
+
+def _version(values: Mapping[str, Any]) -> str | None:
+    if written := _text(values, "displayversion"):
+        return written
+    packed = values.get("version")
+    # Windows Installer's own number, 8, 8 and 16 bits: Microsoft Learn, "ProductVersion property".
+    if values.get("windowsinstaller") == 1 and isinstance(packed, int) and 0 < packed < 1 << 32:
+        return f"{packed >> 24}.{packed >> 16 & 0xFF}.{packed & 0xFFFF}"
+    return None
+
+
+def _entries(host: Host, branch: _Branch) -> Iterator[tuple[str, dict[str, Any]]]:
+    for name in reads.keys(host.registry, branch.path, branch.view):
+        try:
+            values = host.registry.values(f"{branch.path}\\{name}", branch.view)
+        except FileNotFoundError:  # it went away while we read
+            continue
+        yield name, {key.casefold(): value for key, value in values.items()}
+
+
+class _Collector:
+    """Gathers entries, each once, and what was left out."""
+
+    def __init__(self, host: Host) -> None:
+        self.host = host
+        self.found: dict[tuple[str, Program], None] = {}
+        self.left_over: list[str] = []
+
+    def add(self, *branches: _Branch) -> None:
+        entries = [entry for branch in branches for entry in _entries(self.host, branch)]
+        keys = {name.casefold() for name, _ in entries} | {_OF_WINDOWS}
+        for key, values in entries:
+            name = _text(values, "displayname")
+            if not name or _text(values, "parentkeyname").casefold() in keys:
+                continue  # no program, or an update of one that is there itself
+            if program_files.gone(self.host, values):
+                self.left_over.append(name)
+                continue
+            program = Program(name, _version(values), _text(values, "publisher") or None)
+            # One user's entries are seen twice, as the current user's and by number.
+            self.found[key.casefold(), program] = None
+
+    @property
+    def programs(self) -> list[Program]:
+        return [program for _, program in self.found]
+
+
+def people(host: Host) -> dict[str, str]:
+    """Folders of the people who have a profile on this PC, by account number (SID).
+
+    Raises:
+        OSError: The registry does not give them.
+    """
+    found = {}
+    for sid in reads.keys(host.registry, _PROFILES):
+        if sid.startswith(_PEOPLE):
+            found[sid] = reads.text(host.registry, f"{_PROFILES}\\{sid}", "ProfileImagePath")
+    return found
+
+
+def _add_users(host: Host, collected: _Collector) -> tuple[int, list[str]]:
+    """Adds every user's own programs; how many users were seen, and the others' account numbers."""
+    collected.add(_Branch(f"HKCU\\{_UNINSTALL}", VIEW_64))
+    seen, closed = 0, []
+    for sid in reads.keys(host.registry, "HKU"):
+        if not sid.startswith(_PEOPLE) or sid.casefold().endswith("_classes"):
+            continue
+        try:
+            collected.add(_Branch(f"HKU\\{sid}\\{_UNINSTALL}", VIEW_64))
+            seen += 1
+        except PermissionError:
+            closed.append(sid)
+    return seen, closed
+
+
+def _exists(host: Host, folder: str) -> bool:
+    path = program_files.checkable(folder, host.environ)
+    try:
+        return not path or host.software.exists(path)
+    except OSError:
+        return True
+
+
+def _unseen_users(host: Host, closed: list[str]) -> list[str]:
+    """Names of the people whose own programs cannot be seen."""
+    profiles = people(host)
+    loaded = {sid.casefold() for sid in reads.keys(host.registry, "HKU")}
+    return [
+        folder.rpartition("\\")[2] or sid
+        for sid, folder in profiles.items()
+        if sid in closed or (sid.casefold() not in loaded and _exists(host, folder))
+    ]
+
+
+def _gaps(left_over: list[str], unseen: list[str]) -> list[str]:
+    gaps = []
+    if left_over:
+        gaps.append(
+            f"entries whose program files are gone are not counted: {some(left_over)}; "
+            "remove them, or see what is left of these programs"
+        )
+    if unseen:
+        gaps.append(
+            f"programs installed only for other users are not seen: {some(unseen)}; "
+            "probe as administrator while they are signed in"
+        )
+    return gaps
+
+
+def inventory(host: Host) -> Inventory:
+    """Every program registered.
+
+    Raises:
+        PermissionError: The account may not read those of all users.
+        OSError: Windows refuses otherwise.
+    """
+    collected = _Collector(host)
+    collected.add(*(_Branch(f"HKLM\\{_UNINSTALL}", view) for view in (VIEW_64, VIEW_32)))
+    try:
+        seen, closed = _add_users(host, collected)
+        gaps = _gaps(collected.left_over, _unseen_users(host, closed))
+    except OSError as error:
+        gaps = [*_gaps(collected.left_over, []), f"programs of single users could not be read ({error})"]
+        seen = 0
+    return Inventory(collected.programs, gaps, seen)
