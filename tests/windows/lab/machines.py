@@ -51,6 +51,10 @@ def running(name: str, folder: Path, lab: Path) -> Iterator[Machine]:
         lab: The lab's folder.
     """
     with machine(folder / name, lab) as one:
+        for path in tomllib.loads(file(name).read_text(encoding="utf-8")).get("files", []):
+            made = one.drive(path)
+            made.parent.mkdir(parents=True, exist_ok=True)
+            made.write_bytes(b"MZ")
         done = one.python("-m", "tests.windows.lab.registry", windows_path(file(name)))
         assert (done.code, done.err) == (0, "")
         yield one

@@ -5,6 +5,7 @@ r"""Writes the registry of an invented PC; runs on the lab's Windows Python.
 In the file, ``[registry.'HKLM\...']`` is a key with its values: text is REG_SZ, an integer REG_DWORD, a list
 of texts REG_MULTI_SZ, ``{ expand = "..." }`` REG_EXPAND_SZ, ``{ binary = "hexadecimal" }`` REG_BINARY. A key
 with nothing under it is made all the same. ``[registry-32.'...']`` is what 32-bit programs see.
+``files`` lists what ``machines.py`` puts on drive C:.
 """
 
 from __future__ import annotations

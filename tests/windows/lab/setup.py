@@ -44,18 +44,31 @@ def _alone(lab: Path) -> Iterator[None]:
 
 def _fetch(lab: Path) -> None:
     done = subprocess.run(
-        [sys.executable, str(FETCH), str(lab)], capture_output=True, text=True, check=False, timeout=900
+        [sys.executable, str(FETCH), str(fetched(lab))],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=900,
     )
     if done.returncode:
         raise SystemExit(done.stderr.strip() or f"{FETCH.name} ended with {done.returncode}")
 
 
-def _adapt_python(python: Path) -> None:
+def fetched(lab: Path) -> Path:
+    """Where CPython and packages lie as they were published; the portable folder is built from them."""
+    return lab / "fetched"
+
+
+def _adapt_python(lab: Path) -> None:
+    new = lab / ".python"
+    shutil.rmtree(new, ignore_errors=True)
+    shutil.copytree(fetched(lab) / "python", new)
     # Wine 8 lacks VariantToString, without which _wmi ends the process; platform does without it.
-    (python / "_wmi.pyd").unlink(missing_ok=True)
+    (new / "_wmi.pyd").unlink()
     # With a ._pth CPython sees no PYTHONPATH, through which the tests give it this checkout.
-    for path in python.glob("*._pth"):
+    for path in new.glob("*._pth"):
         path.unlink()
+    new.rename(lab / "python")
 
 
 def _link_libraries(prefix: Path) -> None:
@@ -116,11 +129,14 @@ def set_up(lab: Path) -> Path:
         raise SystemExit(why)
     with _alone(lab):
         _fetch(lab)
-        _adapt_python(lab / "python")
-        _make_prefix(lab)
+        stamps = sorted(fetched(lab).glob(".*.made-from"))
+        pins = "".join(path.read_text(encoding="utf-8") for path in stamps)
         proven = lab / ".proven"
-        pins = "".join(path.read_text(encoding="utf-8") for path in sorted(lab.glob(".*.made-from")))
         if not proven.is_file() or proven.read_text(encoding="utf-8") != pins:
+            shutil.rmtree(lab / "python", ignore_errors=True)
+            shutil.rmtree(lab / "compiled", ignore_errors=True)
+            _adapt_python(lab)
+            _make_prefix(lab)
             _prove(lab)
             proven.write_text(pins, encoding="utf-8")
     return lab

@@ -68,7 +68,7 @@ class Machine(NamedTuple):
 
     Attributes:
         prefix: The folder that is its drives and registry.
-        lab: The lab's folder, with ``python/`` and ``packages/``.
+        lab: The lab's folder, as ``setup.py`` makes it.
     """
 
     prefix: Path
@@ -88,6 +88,10 @@ class Machine(NamedTuple):
             "LC_ALL": "C.UTF-8",
             **(changes or {}),
         }
+
+    def drive(self, path: str) -> Path:
+        """Where a path of this PC's drive C: lies on this host."""
+        return self.prefix / "drive_c" / path.removeprefix("C:\\").replace("\\", "/")
 
     def start(self) -> None:
         """Start Wine's background processes."""
@@ -155,7 +159,7 @@ class Machine(NamedTuple):
         """
         top = Path(__file__).resolve().parent.parent.parent.parent
         paths = {
-            "PYTHONPATH": f"{windows_path(top)};{windows_path(self.lab / 'packages')}",
+            "PYTHONPATH": f"{windows_path(top)};{windows_path(self.lab / 'fetched' / 'packages')}",
             "PYTHONPYCACHEPREFIX": windows_path(self.lab / "compiled"),
         }
         program = str(self.lab / "python" / "python.exe")
