@@ -18,8 +18,8 @@ MIRACAST, INDIRECT_VIRTUAL = 15, 17
 _SOURCE_MODE: Final = 1  # DISPLAYCONFIG_MODE_INFO_TYPE_SOURCE
 _INTERLACED: Final = {2, 3}  # DISPLAYCONFIG_SCANLINE_ORDERING
 _EDID_IDS_VALID: Final = 4  # edidIdsValid of DISPLAYCONFIG_TARGET_DEVICE_NAME_FLAGS
-# DM_BITSPERPEL, DM_PELSWIDTH, DM_PELSHEIGHT, DM_DISPLAYFREQUENCY.
-_BITS, _WIDTH, _HEIGHT, _FREQUENCY = 0x40000, 0x80000, 0x100000, 0x400000
+# DM_BITSPERPEL, DM_PELSWIDTH, DM_PELSHEIGHT.
+_BITS, _WIDTH, _HEIGHT = 0x40000, 0x80000, 0x100000
 
 
 class Path(NamedTuple):
@@ -61,12 +61,11 @@ class Target(NamedTuple):
 
 
 class Settings(NamedTuple):
-    """A GDI device's mode: pixels, bits of colour, hertz; None where not given."""
+    """A GDI device's mode: pixels, and bits of colour; None where not given."""
 
     width: int | None
     height: int | None
     bits: int | None
-    frequency: int | None
 
 
 def _rate(numerator: int, denominator: int, ordering: int) -> float | None:
@@ -131,15 +130,13 @@ def settings(data: bytes) -> Settings:
     Raises:
         ValueError: It is cut short.
     """
-    # dmFields at 72; dmBitsPerPel, dmPelsWidth, dmPelsHeight at 168; dmDisplayFrequency at 184.
-    if len(data) < 188:
+    # dmFields at 72; dmBitsPerPel, dmPelsWidth, dmPelsHeight at 168.
+    if len(data) < 180:
         raise ValueError("the mode is cut short")
     (fields,) = struct.unpack_from("<I", data, 72)
-    bits, width, height, frequency = struct.unpack_from("<III4xI", data, 168)
+    bits, width, height = struct.unpack_from("<III", data, 168)
     return Settings(
         width if fields & _WIDTH and width else None,
         height if fields & _HEIGHT and height else None,
         bits if fields & _BITS and bits else None,
-        # 0 and 1 stand for the hardware's own rate, whatever that is (DEVMODEW).
-        frequency if fields & _FREQUENCY and frequency > 1 else None,
     )

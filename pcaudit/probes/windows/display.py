@@ -7,6 +7,7 @@ from typing import Final
 from pcaudit.core.snapshot import Observation, known, unknown
 from pcaudit.probes.interface import Observations, Probe
 from pcaudit.probes.windows import reads, screens
+from pcaudit.probes.windows.ask import container_reason
 from pcaudit.probes.windows.graphics import graphics
 from pcaudit.probes.windows.host import Host
 from pcaudit.probes.windows.screens import Screen
@@ -79,7 +80,7 @@ def _primary(found: list[Screen]) -> dict[str, Observation]:
 
 def probe_screens(host: Host) -> Observations:
     """Readings of screens."""
-    if doubt := _console_doubt(host):
+    if doubt := container_reason(host) or _console_doubt(host):
         return reads.all_unknown(_SCREENS, doubt)
     try:
         found = screens.screens(host)
@@ -89,9 +90,15 @@ def probe_screens(host: Host) -> Observations:
     return {**_primary(found), "display.screens": _listed(found)}
 
 
+def probe_graphics(host: Host) -> Observations:
+    """Reading display.graphics."""
+    reason = container_reason(host)
+    return {"display.graphics": unknown(reason) if reason else graphics(host)}
+
+
 def probes(host: Host) -> tuple[Probe, ...]:
     """The probes of group display."""
     return (
         Probe("screens", _SCREENS, lambda: probe_screens(host)),
-        Probe("graphics", ("display.graphics",), lambda: {"display.graphics": graphics(host)}),
+        Probe("graphics", ("display.graphics",), lambda: probe_graphics(host)),
     )

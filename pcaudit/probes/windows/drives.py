@@ -10,8 +10,9 @@ from collections.abc import Callable, Iterable
 from typing import Final, NamedTuple, TypeVar
 
 from pcaudit.probes.decode import windows_storage as decode
-from pcaudit.probes.windows import reads
+from pcaudit.probes.windows import firmware
 from pcaudit.probes.windows.host import Host
+from pcaudit.probes.windows.virtual import virtual
 
 _MOST: Final = 64
 """Numbers of drives that are tried; Windows numbers them from 0, with gaps where one was taken out."""
@@ -42,14 +43,9 @@ _HIDING: Final = {
 _TELLING: Final = {_ATA, _SAS, _SATA}
 _PRETENCE: Final = "a virtual drive does not say what it is kept on"
 
-# How hypervisors name the PCs and drives they present. Common practice, no source.
-_HYPERVISORS: Final = (
-    *("qemu", "kvm", "vmware", "virtualbox", "vbox", "innotek", "xen", "bochs", "bhyve", "parallels"),
-    *("virtual machine", "virtual disk", "virtual platform", "openstack", "seabios", "virtio"),
-)
+# How hypervisors name the drives they present. Common practice, no source.
+_HYPERVISORS: Final = ("qemu", "vmware", "vbox", "xen", "bochs", "virtual", "virtio")
 _Answer = TypeVar("_Answer")
-_BIOS: Final = r"HKLM\HARDWARE\DESCRIPTION\System\BIOS"
-_BIOS_NAMES: Final = ("SystemManufacturer", "SystemProductName", "BIOSVendor", "BaseBoardManufacturer")
 
 
 class Drive(NamedTuple):
@@ -82,12 +78,10 @@ def _is_hypervisor(name: str) -> bool:
 
 def pretence(host: Host) -> str:
     """Why drives may be a hypervisor's pretence; empty on a real PC."""
-    names = [reads.text(host.registry, _BIOS, name) for name in _BIOS_NAMES]
-    if any(map(_is_hypervisor, names)):
-        return _PRETENCE
-    if not any(names):
-        return "whether this is a virtual drive is unknown: the firmware does not name the PC"
-    return ""
+    observed = virtual(host, firmware.read(host))
+    if observed.value is None:
+        return f"whether this is a virtual drive is unknown ({observed.why})"
+    return _PRETENCE if observed.value else ""
 
 
 def _ask(host: Host, path: str, code: int, given: bytes, read: Callable[[bytes], _Answer]) -> _Answer | None:

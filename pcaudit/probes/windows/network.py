@@ -11,6 +11,7 @@ from pcaudit.probes.decode.windows_network import Row
 from pcaudit.probes.interface import Observations, Probe
 from pcaudit.probes.windows import reads
 from pcaudit.probes.windows.addressing import addressing
+from pcaudit.probes.windows.ask import container_reason
 from pcaudit.probes.windows.calls.network import Adapter
 from pcaudit.probes.windows.cards import CLASS, Card, capable_speed, cards, connection_name, power_saving
 from pcaudit.probes.windows.host import Host
@@ -163,6 +164,8 @@ def probe_adapters(host: Host) -> Observations:
     """Reading network.adapters."""
     rows = decode.rows(host.network.interfaces())
     bound, missing = _bound(host)
+    if reason := container_reason(host):
+        missing = f"only this container's own: {reason}"
     known_cards, here = cards(host), _present(host)
 
     def gone(card: Card | None) -> bool:

@@ -98,7 +98,7 @@ def _settings(host: Host, device: str) -> decode.Settings:
     try:
         return decode.settings(host.display.settings(device))
     except (OSError, ValueError):
-        return decode.Settings(None, None, None, None)
+        return decode.Settings(None, None, None)
 
 
 def _pixels(given: decode.Settings, path: decode.Path, desktop: _Desktop) -> tuple[int | None, int | None]:
@@ -120,7 +120,7 @@ def _screen(host: Host, path: decode.Path, desktop: _Desktop) -> Screen:
     target = _target(host, path)
     device = _device(host, path)
     said = _edid(host, target)
-    given = _settings(host, device) if device else decode.Settings(None, None, None, None)
+    given = _settings(host, device) if device else decode.Settings(None, None, None)
     width, height = _pixels(given, path, desktop)
     return Screen(
         device=device,

@@ -7,6 +7,7 @@ from typing import Any, Final
 from pcaudit.core.snapshot import Observation, known, unknown
 from pcaudit.probes.interface import Observations, Probe
 from pcaudit.probes.windows import drives, reads, volumes
+from pcaudit.probes.windows.ask import container_reason
 from pcaudit.probes.windows.drives import Drive
 from pcaudit.probes.windows.host import Host
 from pcaudit.probes.windows.volumes import Place
@@ -142,6 +143,8 @@ def _system_mount(host: Host) -> str:
 
 def probe_volumes(host: Host) -> Observations:
     """Readings of mounted volumes, and of the one Windows is on."""
+    if reason := container_reason(host):
+        return reads.all_unknown(_VOLUMES, reason)
     under = _Under(host)
     found = volumes.places(host, under.taken, _PATIENCE)
     local = [place.mount for place in found if place.kind in {volumes.FIXED, volumes.REMOVABLE}]
@@ -173,6 +176,8 @@ def _gaps(found: list[Drive]) -> str:
 
 def probe_drives(host: Host) -> Observations:
     """Reading storage.drives."""
+    if reason := container_reason(host):
+        return {"storage.drives": unknown(reason)}
     found = list(drives.every(host).values())
     # A card reader without a card is no drive.
     shown = [
