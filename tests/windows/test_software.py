@@ -6,7 +6,10 @@ from collections.abc import Mapping
 from typing import Any, cast
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from pcaudit.core.catalogue import CATALOGUE
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.probes.windows import runtimes, software
 from pcaudit.probes.windows.calls.software import SILENT, SoftwareCalls
@@ -524,3 +527,48 @@ def test_a_host_nothing_is_known_of_says_so() -> None:
     seen = probe(host()._replace(software=SILENT))
     assert seen["software.services"].form is Form.UNKNOWN
     assert seen["software.antivirus"].value == []
+
+
+# What a registry may hold, and what a program may have written into it.
+_VALUES = st.one_of(
+    st.integers(0, 2**64 - 1),
+    st.text(max_size=40),
+    st.binary(max_size=8),
+    st.lists(st.text(max_size=4), max_size=2),
+    st.none(),
+    st.sampled_from([DENIED, OSError(1, "broken"), r"C:\Old\x.exe,0", '"C:\\Old\\x.exe', "%a%b", "\0"]),
+)
+_NAMES = st.sampled_from(
+    [
+        *("DisplayName", "DisplayVersion", "Publisher", "InstallLocation", "DisplayIcon", "UninstallString"),
+        *(
+            "WindowsInstaller",
+            "Version",
+            "ParentKeyName",
+            "Release",
+            "Install",
+            "Installed",
+            "Major",
+            "Minor",
+        ),
+        *("Bld", "8.0.1", "Type", "DISPLAYNAME", "PRODUCTEXE", "ProfileImagePath"),
+    ]
+)
+_KEYS = st.sampled_from(
+    [
+        *(f"HKLM\\{UNINSTALL}\\{{1}}", f"HKCU\\{UNINSTALL}\\two", f"HKU\\{ANNA}\\{UNINSTALL}\\three"),
+        *(f"{PROFILES}\\{BEN}", f"{NDP}\\v4\\Full", f"{NDP}\\v3.5", f"{VISUAL_CPP}\\x64"),
+        *(f"{DOTNET}\\x64\\sharedfx\\Microsoft.NETCore.App", f"{SERVICES}\\one", f"{AV}\\{{2}}"),
+        f"{STORE_MINE}\\a_1_x64__b",
+    ]
+)
+
+
+@given(st.dictionaries(_KEYS, st.dictionaries(_NAMES, _VALUES, max_size=6), max_size=5))
+def test_no_registry_breaks_a_probe(content: dict[str, dict[str, Any]]) -> None:
+    """Whatever stands in the registry, every reading is given, its items with the catalogue's keys."""
+    for name, seen in probe(host(content, files={r"C:\Old\x.exe"}, services=[])).items():
+        assert seen.form in {Form.KNOWN, Form.UNKNOWN}
+        for item in seen.value or []:
+            assert set(item) == set(CATALOGUE[name].items)
+            assert item["name"]

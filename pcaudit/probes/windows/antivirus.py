@@ -12,8 +12,8 @@ from pcaudit.probes.windows import program_files, reads
 from pcaudit.probes.windows.host import Host
 
 _PROVIDERS: Final = r"HKLM\SOFTWARE\Microsoft\Security Center\Provider\Av"  # from memory
-_WINDOWS_OWN: Final = "Windows Defender"
-"""Name Windows registers its own product under."""
+_WINDOWS_OWN: Final = "Windows Defender"  # as Windows registers its own product
+_WINDOWS_OWN_LINK: Final = "windowsdefender:"
 _WINDOWS_OWN_SERVICE: Final = "WinDefend"
 _RUNNING: Final = 4  # winsvc.h, SERVICE_RUNNING
 _PROGRAMS: Final = frozenset({"programfiles", "programfiles(x86)", "programw6432"})
@@ -48,7 +48,8 @@ def antivirus(host: Host) -> Observation:
     for key in keys:
         path = f"{_PROVIDERS}\\{key}"
         name = reads.text(host.registry, path, "DISPLAYNAME")
-        if not name or name == _WINDOWS_OWN:
+        program = reads.text(host.registry, path, "PRODUCTEXE")
+        if not name or program.casefold().startswith(_WINDOWS_OWN_LINK):
             continue
         if _there(host, path):
             products.add(name)

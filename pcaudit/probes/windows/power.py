@@ -124,6 +124,8 @@ def _sleep(host: Host, plan: Scheme, machine: _Machine, mains: bool) -> Observat
     if seen.form is not Form.KNOWN:
         return seen
     source = seen.source
+    # Under Modern Standby too the screen has its own timer, and while it is off the PC works on:
+    # Microsoft Learn, "Display, sleep, and hibernate idle timers".
     if can is not None and can.modern_standby:
         source += "; Modern Standby"
     alone = power_scheme.index(host, plan, power_settings.UNATTENDED, mains).value
