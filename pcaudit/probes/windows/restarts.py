@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
+from functools import partial
 from typing import Final
 
 from pcaudit.core.snapshot import Observation, known, unknown
@@ -23,11 +24,11 @@ _MARKS: Final = {
     rf"{_SETUP}\Component Based Servicing\RebootPending": "Windows's own components",
     rf"{_SETUP}\Component Based Servicing\RebootInProgress": "Windows's own components",
     rf"{_SETUP}\WindowsUpdate\Auto Update\RebootRequired": "Windows Update",
+    rf"{_SERVICES}\Netlogon\JoinDomain": "joining a domain",
+    rf"{_SERVICES}\Netlogon\AvoidSpnSet": "joining a domain",
 }
 _MANAGER: Final = rf"{_CONTROL}\Session Manager"
 _RENAMES: Final = ("PendingFileRenameOperations", "PendingFileRenameOperations2")
-# Left by joining a domain until the restart. Common practice, no source.
-_JOINING: Final = ("JoinDomain", "AvoidSpnSet")
 
 # Microsoft, "Manage device restarts after updates", registry keys used to manage restart.
 _POLICIES: Final = r"HKLM\SOFTWARE\Policies\Microsoft\Windows\WindowsUpdate"
@@ -45,59 +46,48 @@ _AFTER_INSTALLING: Final = (
 # -- what waits
 
 
-def _marks(registry: Registry) -> Iterator[str]:
-    for path, what in _MARKS.items():
-        try:
-            registry.keys(path)
-        except FileNotFoundError:
-            continue
-        yield f"{what}, registry {path}"
+def _mark(path: str, what: str, registry: Registry) -> str:
+    registry.keys(path)
+    return f"{what}, registry {path}"
 
 
-def _renames(registry: Registry) -> Iterator[str]:
-    for name in _RENAMES:
-        try:
-            files = registry.value(_MANAGER, name)
-        except FileNotFoundError:
-            continue
-        waiting = [file for file in files if file] if isinstance(files, list) else []
-        if waiting:
-            yield f"files to be replaced or deleted, registry {_MANAGER}\\{name}: {waiting[0]}"
+def _renames(name: str, registry: Registry) -> str:
+    files = registry.value(_MANAGER, name)
+    waiting = [file for file in files if file] if isinstance(files, list) else []
+    if not waiting:
+        return ""
+    return f"files to be replaced or deleted, registry {_MANAGER}\\{name}: {waiting[0]}"
 
 
-def _new_name(registry: Registry) -> Iterator[str]:
-    active, coming = (
-        reads.text(registry, rf"{_CONTROL}\ComputerName\{key}", "ComputerName")
-        for key in ("ActiveComputerName", "ComputerName")
-    )
-    if active and coming and active.casefold() != coming.casefold():
-        yield f"a new host name, {coming} instead of {active}, registry {_CONTROL}\\ComputerName"
+def _new_name(registry: Registry) -> str:
+    keys = ("ActiveComputerName", "ComputerName")
+    active, coming = (str(registry.value(rf"{_CONTROL}\ComputerName\{key}", "ComputerName")) for key in keys)
+    if active.casefold() == coming.casefold():
+        return ""
+    return f"a new host name, {coming} instead of {active}, registry {_CONTROL}\\ComputerName"
 
 
-def _joining(registry: Registry) -> Iterator[str]:
-    for name in _JOINING:
-        path = rf"{_SERVICES}\Netlogon\{name}"
-        try:
-            registry.keys(path)
-        except FileNotFoundError:
-            continue
-        yield f"joining a domain, registry {path}"
-
-
-_LOOKED: Final[tuple[Callable[[Registry], Iterator[str]], ...]] = (_marks, _renames, _new_name, _joining)
+_LOOKS: Final[tuple[Callable[[Registry], str], ...]] = (
+    *(partial(_mark, path, what) for path, what in _MARKS.items()),
+    *(partial(_renames, name) for name in _RENAMES),
+    _new_name,
+)
+"""What may wait: each says it, or nothing, and raises where there is nothing to look at."""
 
 
 def _restart_pending(registry: Registry) -> Observation:
     waiting, refused = [], ""
-    for look in _LOOKED:
+    for look in _LOOKS:
         try:
-            waiting += list(look(registry))
+            waiting.append(look(registry))
+        except FileNotFoundError:
+            continue
         except PermissionError:
             refused = reads.ADMINISTRATOR
         except OSError as error:
             refused = f"the registry does not give all marks of it: {error}"
-    if waiting:
-        return known(True, f"waits: {'; '.join(waiting)}")
+    if named := "; ".join(filter(None, waiting)):
+        return known(True, f"waits: {named}")
     if refused:
         return unknown(refused)
     return known(
