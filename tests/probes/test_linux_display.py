@@ -196,3 +196,34 @@ def test_graphics_behind_a_pci_device_are_one_card() -> None:
 def test_names_stay_within_their_vendor(vendor: str, device: str, name: str) -> None:
     """A device number is looked up under its own vendor only."""
     assert pciids.name(_IDS, vendor, device) == name
+
+
+_NETWORK_CARD: dict[str, Entry] = {
+    # Debian's kernel has the Xen bus on every PC, with nothing on it.
+    "/sys/bus/xen/devices/": "",
+    "/sys/devices/pci0/0000:00:03.0/class": "0x020000",
+    "/sys/bus/pci/devices/0000:00:03.0": Link("../../../devices/pci0/0000:00:03.0"),
+}
+
+
+def test_a_server_without_graphics_has_no_screen() -> None:
+    """Where the PCI bus has no graphics card and nothing else draws, there is no screen."""
+    seen = probe(_NETWORK_CARD)
+    assert seen["display.screens"].form is Form.KNOWN
+    assert seen["display.screens"].value == []
+    assert seen["display.screens"].complete
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"/sys/class/graphics/fb0/name": "EFI VGA"},
+        {"/sys/bus/vmbus/devices/video": ""},
+        {"/sys/bus/xen/devices/vfb-0": ""},
+        {"/sys/bus/pci/devices/0000:00:02.0": Link(f"../../..{_PCI[4:]}"), f"{_PCI}/class": "0x030000"},
+    ],
+    ids=["frame buffer", "Hyper-V", "Xen", "graphics card without a driver"],
+)
+def test_no_driver_is_not_no_screen(more: dict[str, Entry]) -> None:
+    """Where something may drive a screen that the kernel does not show, the screens are unknown."""
+    assert probe({**_NETWORK_CARD, **more})["display.screens"].form is Form.UNKNOWN

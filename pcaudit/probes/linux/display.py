@@ -144,9 +144,25 @@ class _Screens(NamedTuple):
     doubt: str
 
 
+def _no_graphics(host: Host) -> bool:
+    """Whether it is sure that nothing in this PC can drive a screen, rather than that no driver does."""
+    tree = host.tree
+    # Hyper-V and Xen give their guests screens that are on no PCI bus; so do PCs that are no PC.
+    elsewhere = [*reads.names(tree, "/sys/bus/vmbus/devices"), *reads.names(tree, "/sys/bus/xen/devices")]
+    if host.machine != "x86_64" or elsewhere:
+        return False
+    on_pci = reads.names(tree, "/sys/bus/pci/devices")
+    frame_buffer = any(
+        name.startswith("fb") for name in reads.names(tree, "/sys/class/graphics") if name != "fbcon"
+    )
+    return bool(on_pci) and not frame_buffer and not _pci_displays(tree)
+
+
 def _screens(host: Host) -> _Screens:
     names = reads.names(host.tree, _DRM)
     if not any(_CARD.fullmatch(name) for name in names):
+        if _no_graphics(host):
+            return _Screens(known([], "no graphics card: none on the PCI bus, no frame buffer"), [], "")
         why = "the kernel shows no graphics card with connectors (/sys/class/drm): look at the screens"
         return _Screens(unknown(why), [], why)
     connectors = _connectors(host.tree, names)

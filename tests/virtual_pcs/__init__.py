@@ -1,0 +1,1 @@
+"""PCs whose hardware is chosen, booted, and probed from the inside."""
