@@ -87,7 +87,7 @@ def _agrees(form: dict[str, Any], wanted: Any) -> bool:
     if isinstance(wanted, Unknown):
         return form.get("value", 0) is None and wanted.words in form["why"]
     if isinstance(wanted, Between):
-        return wanted.low < form.get("value", 0) <= wanted.high
+        return bool(wanted.low < form.get("value", 0) <= wanted.high)
     if isinstance(wanted, AtLeast):
         return "at_least" in form and wanted.most / 2 < form["at_least"] <= wanted.most
     if isinstance(wanted, list):
