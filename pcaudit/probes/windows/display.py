@@ -38,7 +38,7 @@ def _listed(found: list[Screen]) -> Observation:
     missing = ""
     if len(shown) < len(physical):
         missing = (
-            "an output shows a picture of 1024x768 or less to a screen that does not say what it is: "
+            "an output shows a picture, small or of unknown size, to a screen that does not say what it is: "
             "look whether there is one"
         )
     return known([screens.item(screen) for screen in shown], _LISTED, missing=missing)
@@ -62,7 +62,7 @@ def _number(value: float | None, source: str, why: str) -> Observation:
 def _primary(found: list[Screen]) -> dict[str, Observation]:
     # Of several screens that show the same picture, one that is really there speaks for them.
     shown = [screen for screen in found if screen.primary]
-    shown.sort(key=lambda screen: (not screen.physical, screen.doubtful))
+    shown.sort(key=lambda screen: (not screen.physical, screen.doubtful, not screen.identified))
     if doubt := _primary_doubt(shown):
         return reads.all_unknown(_PRIMARY, doubt)
     screen = shown[0]
