@@ -304,6 +304,17 @@ def test_two_start_values_in_the_registry_decide_nothing() -> None:
     assert probe(silent(), registry)["power.sleep_after"].form is Form.UNKNOWN
 
 
+@pytest.mark.parametrize("broken", ["0", DENIED])
+def test_a_changed_value_that_cannot_be_used_is_no_start_value(broken: Any) -> None:
+    """What somebody changed counts even where it cannot be read: the plan's start value then does not."""
+    registry: Content = {
+        **ACTIVE,
+        f"{ps.SCHEMES}\\{BALANCED}\\{ps.SLEEP.subgroup}\\{ps.SLEEP.guid}": {"ACSettingIndex": broken},
+        **start(ps.SLEEP, ACSettingIndex=0),
+    }
+    assert probe(silent(), registry)["power.sleep_after"].form is Form.UNKNOWN
+
+
 def test_a_plan_of_ones_own_without_the_functions_is_not_guessed() -> None:
     """What a plan somebody made inherits is not read from another plan."""
     registry: Content = {

@@ -278,6 +278,14 @@ def test_a_list_for_everybody_that_may_not_be_read_is_unknown() -> None:
     assert seen["software.runtimes"].form is Form.UNKNOWN
 
 
+def test_an_entry_that_may_not_be_read_leaves_the_rest() -> None:
+    """One closed entry may hide a program, and costs the completeness of the list only."""
+    seen = packages(host({**entry("Sample Viewer"), f"HKLM\\{UNINSTALL}\\Guarded": DENIED}))
+    assert names(seen) == ["Sample Viewer"]
+    assert not seen.complete
+    assert "Guarded" in seen.why
+
+
 def test_a_user_list_that_may_not_be_read_leaves_the_rest() -> None:
     """The user's own list costs only the completeness of the whole."""
     seen = packages(host({**entry("Sample Viewer"), f"HKCU\\{UNINSTALL}": DENIED}))
@@ -351,9 +359,18 @@ def test_older_net_frameworks() -> None:
     assert runtime_items(content) == [(".NET Framework", v) for v in ("4.0", "3.5", "2.0")]
 
 
-def test_net_framework_that_may_not_be_read_is_unknown() -> None:
+@pytest.mark.parametrize(
+    "key",
+    [
+        f"{NDP}\\v4\\Full",
+        f"{NDP}\\v3.5",
+        f"{VISUAL_CPP}\\x86",
+        f"{DOTNET}\\x64\\sharedfx\\Microsoft.NETCore.App",
+    ],
+)
+def test_runtimes_that_may_not_be_read_are_unknown(key: str) -> None:
     """A key the account may not read is not a runtime that is missing."""
-    seen = probe(host({f"{NDP}\\v4\\Full": DENIED}))["software.runtimes"]
+    seen = probe(host({key: DENIED}))["software.runtimes"]
     assert seen.form is Form.UNKNOWN
     assert "administrator" in seen.why
 

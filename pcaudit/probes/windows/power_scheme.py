@@ -78,22 +78,30 @@ def _policy(host: Host, setting: Setting, name: str) -> reads.Read:
     return reads.read(host.registry, f"{known_settings.POLICIES}\\{setting.guid}", name, int)
 
 
+def _start(host: Host, guid: str, setting: Setting, name: str) -> Index:
+    """What a plan starts from, as the registry holds it."""
+    path = f"{known_settings.DEFAULTS}\\{setting.subgroup}\\{setting.guid}\\DefaultPowerSchemeValues\\{guid}"
+    # A maker's image may bring its own start value; which of the two counts is not documented.
+    held = [reads.read(host.registry, path, each, int) for each in (name, f"Prov{name}")]
+    values = {each.value for each in held if not each.absent}
+    if not values:
+        return Index(why=f"the power plan does not list '{setting.name}'; {_CUT}")
+    if len(values) > 1 or None in values:
+        return Index(why=f"the plan's start value for '{setting.name}' is not certain; {_CUT}")
+    return Index(
+        values.pop(), f"registry {known_settings.DEFAULTS}\\...\\{setting.guid}, the plan's start value"
+    )
+
+
 def _kept(host: Host, guid: str, setting: Setting, name: str) -> Index:
     """What the registry holds for a plan: what was changed, else what the plan starts from."""
-    below = f"{setting.subgroup}\\{setting.guid}"
-    changed = reads.read(host.registry, f"{known_settings.SCHEMES}\\{guid}\\{below}", name, int)
-    if changed.value is not None:
-        return Index(changed.value, f"registry {known_settings.SCHEMES}\\...\\{setting.guid}\\{name}")
-    defaults = f"{known_settings.DEFAULTS}\\{below}\\DefaultPowerSchemeValues\\{guid}"
-    plain = reads.number(host.registry, defaults, name)
-    # A maker's image may bring its own start value; which of the two counts is not documented.
-    provided = reads.number(host.registry, defaults, f"Prov{name}")
-    if plain is not None and provided not in {None, plain}:
-        return Index(why=f"the plan has two start values for '{setting.name}'; {_CUT}")
-    value = plain if plain is not None else provided
-    if value is None:
-        return Index(why=f"the power plan does not list '{setting.name}'; {_CUT}")
-    return Index(value, f"registry {known_settings.DEFAULTS}\\...\\{setting.guid}, the plan's start value")
+    path = f"{known_settings.SCHEMES}\\{guid}\\{setting.subgroup}\\{setting.guid}"
+    changed = reads.read(host.registry, path, name, int)
+    if changed.absent:
+        return _start(host, guid, setting, name)
+    return Index(
+        changed.value, f"registry {known_settings.SCHEMES}\\...\\{setting.guid}\\{name}", changed.why
+    )
 
 
 def _of_plan(host: Host, guid: str, setting: Setting, mains: bool, name: str) -> Index:

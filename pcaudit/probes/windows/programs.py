@@ -71,15 +71,6 @@ def _version(values: Mapping[str, Any]) -> str | None:
     return None
 
 
-def _entries(host: Host, branch: _Branch) -> Iterator[tuple[str, dict[str, Any]]]:
-    for name in reads.keys(host.registry, branch.path, branch.view):
-        try:
-            values = host.registry.values(f"{branch.path}\\{name}", branch.view)
-        except FileNotFoundError:  # it went away while we read
-            continue
-        yield name, {key.casefold(): value for key, value in values.items()}
-
-
 class _Collector:
     """Gathers entries, each once, and what was left out."""
 
@@ -87,9 +78,21 @@ class _Collector:
         self.host = host
         self.found: dict[tuple[str, Program], None] = {}
         self.left_over: list[str] = []
+        self.closed: list[str] = []
+
+    def _entries(self, branch: _Branch) -> Iterator[tuple[str, dict[str, Any]]]:
+        for name in reads.keys(self.host.registry, branch.path, branch.view):
+            try:
+                values = self.host.registry.values(f"{branch.path}\\{name}", branch.view)
+            except FileNotFoundError:  # it went away while we read
+                continue
+            except OSError:
+                self.closed.append(name)
+                continue
+            yield name, {key.casefold(): value for key, value in values.items()}
 
     def add(self, *branches: _Branch) -> None:
-        entries = [entry for branch in branches for entry in _entries(self.host, branch)]
+        entries = [entry for branch in branches for entry in self._entries(branch)]
         keys = {name.casefold() for name, _ in entries} | {_OF_WINDOWS}
         for key, values in entries:
             name = _text(values, "displayname")
@@ -154,13 +157,15 @@ def _unseen_users(host: Host, closed: list[str]) -> list[str]:
     ]
 
 
-def _gaps(left_over: list[str], unseen: list[str]) -> list[str]:
+def _gaps(collected: _Collector, unseen: list[str]) -> list[str]:
     gaps = []
-    if left_over:
+    if collected.left_over:
         gaps.append(
-            f"entries whose program files are gone are not counted: {some(left_over)}; "
+            f"entries whose program files are gone are not counted: {some(collected.left_over)}; "
             "remove them, or see what is left of these programs"
         )
+    if collected.closed:
+        gaps.append(f"entries that may not be read: {some(collected.closed)}; probe as administrator")
     if unseen:
         gaps.append(
             f"programs installed only for other users are not seen: {some(unseen)}; "
@@ -180,8 +185,8 @@ def inventory(host: Host) -> Inventory:
     collected.add(*(_Branch(f"HKLM\\{_UNINSTALL}", view) for view in (VIEW_64, VIEW_32)))
     try:
         seen, closed = _add_users(host, collected)
-        gaps = _gaps(collected.left_over, _unseen_users(host, closed))
+        gaps = _gaps(collected, _unseen_users(host, closed))
     except OSError as error:
-        gaps = [*_gaps(collected.left_over, []), f"programs of single users could not be read ({error})"]
+        gaps = [*_gaps(collected, []), f"programs of single users could not be read ({error})"]
         seen = 0
     return Inventory(collected.programs, gaps, seen)

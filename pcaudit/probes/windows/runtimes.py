@@ -72,6 +72,14 @@ def _item(name: str, version: str | None) -> Item:
     return {"name": name, "version": version}
 
 
+def _value(host: Host, path: str, name: str, view: int = VIEW_64) -> Any:
+    """A registry value, None where there is none; one that may not be read is no runtime missing."""
+    try:
+        return host.registry.value(path, name, view)
+    except FileNotFoundError:
+        return None
+
+
 def _framework_version(release: int) -> str | None:
     if release > _LARGEST_RELEASE:
         return None
@@ -82,19 +90,17 @@ def frameworks(host: Host) -> list[Item]:
     """The .NET Frameworks: the one 4.x there can be, and those before it.
 
     Raises:
-        PermissionError: The account may not read the registry there.
+        OSError: The registry does not give them.
     """
     found = []
-    release = reads.read(host.registry, f"{_NDP}\\v4\\Full", "Release", int)
-    installed = reads.number(host.registry, f"{_NDP}\\v4\\Full", "Install")
-    if release.why == reads.ADMINISTRATOR:
-        raise PermissionError(13, f"{_NDP}\\v4\\Full")
-    if release.value is not None:
-        found.append(_item(".NET Framework", _framework_version(release.value)))
-    elif installed == 1:
-        found.append(_item(".NET Framework", "4.0" if release.absent else None))
+    full = f"{_NDP}\\v4\\Full"
+    release = _value(host, full, "Release")
+    if isinstance(release, int):
+        found.append(_item(".NET Framework", _framework_version(release)))
+    elif _value(host, full, "Install") == 1:
+        found.append(_item(".NET Framework", "4.0" if release is None else None))
     for key, mark, version in _OLD_FRAMEWORKS:
-        if reads.number(host.registry, f"{_NDP}\\{key}", mark) == 1:
+        if _value(host, f"{_NDP}\\{key}", mark) == 1:
             found.append(_item(".NET Framework", version))
     return found
 
@@ -113,7 +119,11 @@ def _versions(host: Host, path: str, view: int) -> list[str]:
 
 
 def dotnet(host: Host) -> list[Item]:
-    """The runtimes of .NET and what stands on it; those of another width than the PC's say theirs."""
+    """The runtimes of .NET and what stands on it; those of another width than the PC's say theirs.
+
+    Raises:
+        OSError: The registry does not give them.
+    """
     native = _native(host)
     found: dict[tuple[str, str], Item] = {}
     for width, (key, name) in product(_WIDTHS, _SHARED.items()):
@@ -125,23 +135,26 @@ def dotnet(host: Host) -> list[Item]:
 
 
 def _visual_cpp_version(host: Host, path: str, view: int) -> str | None:
-    parts = [reads.number(host.registry, path, name, view) for name in ("Major", "Minor", "Bld")]
-    if parts[0] and None not in parts:
+    parts = [_value(host, path, name, view) for name in ("Major", "Minor", "Bld")]
+    if parts[0] and all(isinstance(part, int) for part in parts):
         return ".".join(map(str, parts))
     return reads.text(host.registry, path, "Version", view).lstrip("vV") or None
 
 
 def visual_cpp(host: Host) -> list[Item]:
-    """The Visual C++ runtimes of 2015 and newer, which replace each other, by width."""
+    """The Visual C++ runtimes of 2015 and newer, which replace each other, by width.
+
+    Raises:
+        OSError: The registry does not give them.
+    """
     found: dict[str, Item] = {}
-    for view in (VIEW_64, VIEW_32):
-        for width in _WIDTHS:
-            path = f"{_VISUAL_CPP}\\{width}"
-            if reads.number(host.registry, path, "Installed", view) == 1:
-                name = f"Visual C++ 2015-2022 {width}"
-                version = _visual_cpp_version(host, path, view)
-                if name not in found or found[name]["version"] is None:
-                    found[name] = _item(name, version)
+    for view, width in product((VIEW_64, VIEW_32), _WIDTHS):
+        path = f"{_VISUAL_CPP}\\{width}"
+        if _value(host, path, "Installed", view) == 1:
+            name = f"Visual C++ 2015-2022 {width}"
+            version = _visual_cpp_version(host, path, view)
+            if name not in found or found[name]["version"] is None:
+                found[name] = _item(name, version)
     return list(found.values())
 
 
