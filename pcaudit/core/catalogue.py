@@ -593,6 +593,7 @@ _READINGS: Final = (
         _size("System volume size", units.STORAGE, low=1),
         "Size of the volume the operating system is on.",
         linux="statvfs of /",
+        windows="GetDiskFreeSpaceExW; unknown under a disk quota",
         owner="purchasing",
     ),
     Reading(
@@ -600,6 +601,7 @@ _READINGS: Final = (
         _size("System volume free", units.STORAGE),
         "Space on that volume an ordinary user may still fill.",
         linux="statvfs of / (available to users)",
+        windows="GetDiskFreeSpaceExW, available to the caller",
         volatile=True,
         adds=True,
     ),
@@ -608,6 +610,7 @@ _READINGS: Final = (
         _size("System volume used", units.STORAGE),
         "Space taken on that volume.",
         linux="statvfs of /",
+        windows="GetDiskFreeSpaceExW; unknown under a disk quota",
         volatile=True,
     ),
     Reading(
@@ -615,12 +618,14 @@ _READINGS: Final = (
         _text("System file system"),
         "File system of that volume.",
         linux="/proc/self/mountinfo",
+        windows="GetVolumeInformationW",
     ),
     Reading(
         "storage.system_media",
         _word("System drive media", *_MEDIA),
         "Whether that volume lies on solid-state or rotating drives.",
         linux="sysfs queue/rotational of every drive under it, where that can be believed",
+        windows="bus and seek penalty of every drive under it (IOCTL_STORAGE_QUERY_PROPERTY)",
         owner="purchasing",
     ),
     Reading(
@@ -628,12 +633,14 @@ _READINGS: Final = (
         _flag("System volume encrypted"),
         "Whether that volume is encrypted.",
         linux="device-mapper tables (dm-crypt) under it",
+        windows="shell property System.Volume.BitLockerProtection; other encryption is not seen",
     ),
     Reading(
         "storage.volumes",
         _list("Volumes"),
         "Mounted volumes that hold files; the same space is listed once.",
         linux="/proc/self/mountinfo, statvfs",
+        windows="FindFirstVolumeW, GetLogicalDrives, GetVolumeInformationW, GetDiskFreeSpaceExW",
         items={
             "mount": _text("Mount point", exact=True),
             "filesystem": _text("File system"),
@@ -651,6 +658,7 @@ _READINGS: Final = (
         _list("Drives"),
         "Physical drives.",
         linux="/sys/block",
+        windows="IOCTL_STORAGE_QUERY_PROPERTY, IOCTL_DISK_GET_DRIVE_GEOMETRY_EX",
         items={
             "model": _text("Model"),
             "size": _size("Size", units.STORAGE),
@@ -673,6 +681,7 @@ _READINGS: Final = (
         _pixels("Primary screen width"),
         "Physical pixels across the primary screen.",
         linux="kernel mode of the only connected screen",
+        windows="EnumDisplaySettingsExW, QueryDisplayConfig, at the console only",
         owner="purchasing",
     ),
     Reading(
@@ -680,6 +689,7 @@ _READINGS: Final = (
         _pixels("Primary screen height"),
         "Physical pixels down the primary screen.",
         linux="kernel mode of the only connected screen",
+        windows="EnumDisplaySettingsExW, QueryDisplayConfig, at the console only",
         owner="purchasing",
     ),
     Reading(
@@ -687,6 +697,7 @@ _READINGS: Final = (
         Property("Primary screen scaling", Type.QUANTITY, units.PERCENT, low=25, high=1000),
         "Scaling of the user interface, in per cent.",
         linux="not readable without the desktop's own session",
+        windows="GetDpiForMonitor, at the console only",
     ),
     Reading(
         "display.primary_logical_width",
@@ -705,6 +716,7 @@ _READINGS: Final = (
         _list("Screens"),
         "Screens connected and in use.",
         linux="/sys/class/drm connectors and their EDID",
+        windows="QueryDisplayConfig, EnumDisplaySettingsExW, GetDpiForMonitor, EDID in the registry",
         items={
             "name": _text("Name"),
             "width": _pixels("Width"),
@@ -724,6 +736,7 @@ _READINGS: Final = (
         _list("Graphics cards"),
         "Graphics adapters.",
         linux="/sys/class/drm, PCI identifiers",
+        windows="CM_Get_Device_ID_ListW, registry of display drivers",
         items={
             "model": _text("Model"),
             "memory": _size("Memory", units.MEMORY),
@@ -737,6 +750,7 @@ _READINGS: Final = (
         _list("Network adapters"),
         "Network adapters, physical and virtual, the loopback left out.",
         linux="/sys/class/net, rtnetlink, ethtool, systemd-networkd and ifupdown configuration",
+        windows="GetIfTable2, GetAdaptersAddresses, registry of network cards",
         items={
             "name": _text("Name"),
             "medium": _word("Medium", "wired", "wireless", "virtual"),
@@ -765,18 +779,21 @@ _READINGS: Final = (
         _set("Name servers"),
         "Addresses of the name servers in use.",
         linux="/etc/resolv.conf, systemd-resolved's own list",
+        windows="GetAdaptersAddresses",
     ),
     Reading(
         "network.proxy",
         _text("Proxy"),
         "Proxy for web traffic; absent where none is set.",
         linux="proxy variables of the environment and /etc/environment",
+        windows="registry Internet Settings, WinHttpGetDefaultProxyConfiguration",
     ),
     Reading(
         "network.endpoints",
         _list("Endpoints"),
         "Hosts and ports a profile names, and whether they answered.",
         linux="TCP connection, only when a profile names them",
+        windows="TCP connection, only when a profile names them",
         items={
             "host": _text("Host"),
             "port": _count("Port", low=1, high=65535),
