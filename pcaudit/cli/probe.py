@@ -3,28 +3,59 @@
 from __future__ import annotations
 
 import sys
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from pcaudit.cli.options import Output, Quiet, remark, screen, write
 
+if TYPE_CHECKING:
+    from pcaudit.app import Taken
 
-def probe(output: Output = "-", quiet: Quiet = False) -> None:
+
+def _explain(taken: Taken) -> None:
+    from pcaudit.render.probe_text import Took, render
+
+    took: dict[str, Took] = {}
+    for one in taken.timings:
+        for name in one.reads:
+            took.setdefault(name, Took(one.name, one.seconds * 1000, one.problem))
+    write("-", render(taken.snapshot, took, screen("-")))
+
+
+def _summary(taken: Taken, quiet: bool) -> None:
+    from pcaudit.render.snapshot_text import render
+
+    write("-", render(taken.snapshot, screen("-")))
+    remark(quiet, "A summary. For the snapshot itself: pcaudit probe --output FILE")
+
+
+def probe(
+    explain: Annotated[
+        bool,
+        typer.Option(
+            "--explain",
+            help="Show each reading with its source and how long it took, and what is in the way.",
+        ),
+    ] = False,
+    output: Output = "-",
+    quiet: Quiet = False,
+) -> None:
     """Take a snapshot of this PC: JSON into a pipe or file, a summary on a terminal."""
     from pcaudit import app as use
     from pcaudit.core.snapshot import to_mapping
     from pcaudit.files import to_json
 
     taken = use.take_snapshot()
-    if output == "-" and sys.stdout and sys.stdout.isatty():
-        from pcaudit.render.snapshot_text import render
-
-        write("-", render(taken.snapshot, screen("-")))
-        remark(quiet, "A summary. For the snapshot itself: pcaudit probe --output FILE")
-        return
-    write(output, to_json(to_mapping(taken.snapshot)))
     if output != "-":
+        write(output, to_json(to_mapping(taken.snapshot)))
         remark(quiet, f"snapshot written to {output}")
+    if explain:
+        _explain(taken)
+    elif output == "-" and sys.stdout and sys.stdout.isatty():
+        _summary(taken, quiet)
+    elif output == "-":
+        write("-", to_json(to_mapping(taken.snapshot)))
 
 
 def register(app: typer.Typer) -> None:

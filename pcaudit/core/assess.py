@@ -12,6 +12,7 @@ from pcaudit.core.context import Context, applies
 from pcaudit.core.derive import Knowledge, Readings
 from pcaudit.core.evaluate import Evaluation
 from pcaudit.core.headroom import parameter_notes
+from pcaudit.core.obstacles import CONSOLE_WORDS, ELEVATION_WORDS, needs
 from pcaudit.core.profile import WantedArrangement
 from pcaudit.core.report import Arrangement, Finding, Report, Verdict, outcome_of
 from pcaudit.core.snapshot import Form, Snapshot
@@ -64,12 +65,10 @@ def _arrangements(asked: Sequence[Asked], readings: Readings) -> tuple[Arrangeme
     return tuple(found)
 
 
-def _needing(findings: Iterable[Finding], *words: str) -> list[str]:
+def _needing(findings: Iterable[Finding], words: tuple[str, ...]) -> list[str]:
     """Titles of binding findings that are open for a reason with one of these words in it."""
     return [
-        f.title
-        for f in findings
-        if f.binding and f.verdict is Verdict.UNVERIFIED and any(w in f.why for w in words)
+        f.title for f in findings if f.binding and f.verdict is Verdict.UNVERIFIED and needs(f.why, words)
     ]
 
 
@@ -105,10 +104,10 @@ def _not_asked(
     count = sum(one.state == NOT_ASKED for one in arrangements)
     if count:
         lines.append(f"{_counted(count, 'arrangement')} not asked: no worksheet was given")
-    elevated = _needing(findings, "administrator", "root")
+    elevated = _needing(findings, ELEVATION_WORDS)
     if elevated:
         lines.append(f"not read without administrator rights, and decides: {', '.join(elevated)}")
-    console = _needing(findings, "console")
+    console = _needing(findings, CONSOLE_WORDS)
     if console:
         lines.append(f"only readable at the console, and decides: {', '.join(console)}")
     return tuple(lines)

@@ -28,8 +28,16 @@ class Probe(NamedTuple):
 
 
 class Timing(NamedTuple):
-    """How long one probe took, in seconds, and what went wrong with it, if anything."""
+    """How long one probe took.
+
+    Attributes:
+        name: Of the probe.
+        seconds: From its start to its answer; probes run side by side, so these do not add up.
+        problem: What went wrong with it, if anything.
+        reads: Names of the readings it gave.
+    """
 
     name: str
     seconds: float
     problem: str = ""
+    reads: tuple[str, ...] = ()

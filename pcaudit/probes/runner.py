@@ -174,7 +174,7 @@ def run(
     for each in runs:
         given, problem, seconds = each.wait()
         observations, problem = _observations(each.probe, given, problem)
-        timings.append(Timing(each.probe.name, seconds, problem))
+        timings.append(Timing(each.probe.name, seconds, problem, tuple(observations)))
         for name, observation in observations.items():
             found.setdefault(name, observation)
     readings = {

@@ -100,7 +100,7 @@ def test_probe_that_hangs_is_left_behind() -> None:
     why = "the probe of stuck gave no answer within 0.1 s"
     assert snapshot.readings[_MODEL] == unknown(why)
     assert snapshot.readings[_THREADS].value == 4
-    assert timings[0] == Timing("stuck", 0.1, why)
+    assert timings[0] == Timing("stuck", 0.1, why, ("cpu.model",))
 
 
 def test_deadlines_run_side_by_side() -> None:
