@@ -95,6 +95,8 @@ def _licences(folder: Path, python: Path, packages: Path) -> None:
     folder.mkdir()
     shutil.copyfile(TOP / "docs" / "LICENSE.txt", folder / "pcaudit.txt")
     shutil.copyfile(python / "LICENSE.txt", folder / "python.txt")
+    # typer carries click within itself.
+    shutil.copyfile(packages / "typer" / "_click" / "LICENSE.txt", folder / "click.txt")
     for about in sorted(packages.glob("*.dist-info")):
         name = about.name.partition("-")[0]
         texts = [p for p in files(about) if re.match(r"(?i)licen[cs]e|copying|notice", p.name)]
