@@ -266,6 +266,13 @@ def test_a_plan_that_policy_wants_and_windows_does_not_run_is_unknown() -> None:
     assert seen["power.sleep_after"].form is Form.UNKNOWN
 
 
+def test_a_policy_for_the_plan_that_may_not_be_read_is_unknown() -> None:
+    """Trap P2: a plan that runs under a policy nobody may read is not certain."""
+    seen = probe(registry={ps.POLICIES: {"ActivePowerScheme": DENIED}})
+    assert seen["power.plan"].form is Form.UNKNOWN
+    assert seen["power.sleep_after"].form is Form.UNKNOWN
+
+
 def test_a_plan_that_policy_wants_and_windows_runs_is_known() -> None:
     """A policy for the plan that runs, in whatever spelling, is part of the source."""
     seen = probe(registry={ps.POLICIES: {"ActivePowerScheme": f"{{{BALANCED.upper()}}}"}})
@@ -383,6 +390,17 @@ def test_a_power_mode_that_brings_its_own_value_makes_the_setting_unknown() -> N
     seen = probe(calls(overlay=BEST_PERFORMANCE), registry)
     assert seen["power.sleep_after"].form is Form.UNKNOWN
     assert "best performance" in seen["power.sleep_after"].why
+
+
+def test_the_mode_on_mains_counts_while_on_battery() -> None:
+    """Trap P3: on battery another mode may lie over the plan than on mains, where the run takes place."""
+    registry = {
+        ps.SCHEMES: {"ActiveOverlayAcPowerScheme": BEST_PERFORMANCE.upper()},
+        **start(ps.SLEEP, BEST_PERFORMANCE, ProvACSettingIndex=1800, ProvDCSettingIndex=60),
+    }
+    seen = probe(calls(overlay=ps.NO_MODE, state=status(0, 1)), registry)
+    assert seen["power.sleep_after"].form is Form.UNKNOWN
+    assert seen["power.sleep_after_battery"].value == 900
 
 
 def test_the_plan_has_its_english_name() -> None:

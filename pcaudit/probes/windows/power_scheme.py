@@ -13,6 +13,7 @@ from pcaudit.probes.windows import reads
 from pcaudit.probes.windows.host import Host
 from pcaudit.probes.windows.power_settings import Setting
 
+_INDEX: Final = {True: "ACSettingIndex", False: "DCSettingIndex"}
 _CUT: Final = "for its value see: powercfg /qh SCHEME_CURRENT"
 
 
@@ -51,6 +52,8 @@ def _folded(guid: str) -> str:
 def scheme(host: Host) -> Scheme:
     """The power plan in force."""
     policy = reads.read(host.registry, known_settings.POLICIES, "ActivePowerScheme", str)
+    if policy.value is None and not policy.absent:
+        return Scheme(why=f"the Group Policy for the power plan cannot be read: {policy.why}")
     try:
         found = Scheme(_folded(host.power.active_scheme()), "PowerGetActiveScheme")
     except OSError as error:
@@ -117,19 +120,26 @@ def _of_plan(host: Host, guid: str, setting: Setting, mains: bool, name: str) ->
     return Index(value, source)
 
 
-def _overlaid(host: Host, setting: Setting, name: str, planned: Index) -> str:
+def _modes(host: Host, mains: bool) -> set[str]:
+    """Power modes that may lie over the plan: now, and on mains or on battery."""
+    name = f"ActiveOverlay{'Ac' if mains else 'Dc'}PowerScheme"  # from memory
+    chosen = _folded(reads.text(host.registry, known_settings.SCHEMES, name))
+    return {mode(host), chosen} - {"", known_settings.NO_MODE}
+
+
+def _overlaid(host: Host, setting: Setting, mains: bool, planned: Index) -> str:
     """Why a power mode makes a plan's value uncertain; empty where it does not."""
-    if not (over := mode(host)):
-        return ""
-    path = f"{known_settings.DEFAULTS}\\{setting.subgroup}\\{setting.guid}\\DefaultPowerSchemeValues\\{over}"
-    for each in (f"Override{name}", f"Prov{name}", name):
-        value = reads.number(host.registry, path, each)
-        if value not in {None, planned.value}:
-            called = known_settings.MODES.get(over, over)
-            return (
-                f"the power mode '{called}' brings its own value for '{setting.name}': "
-                "choose the balanced mode in the power settings and probe again"
-            )
+    index_name = _INDEX[mains]
+    for over in sorted(_modes(host, mains)):
+        below = f"{setting.subgroup}\\{setting.guid}\\DefaultPowerSchemeValues\\{over}"
+        for name in (f"Override{index_name}", f"Prov{index_name}", index_name):
+            value = reads.number(host.registry, f"{known_settings.DEFAULTS}\\{below}", name)
+            if value not in {None, planned.value}:
+                called = known_settings.MODES.get(over, over)
+                return (
+                    f"the power mode '{called}' brings its own value for '{setting.name}': "
+                    "choose the balanced mode in the power settings and probe again"
+                )
     return ""
 
 
@@ -151,7 +161,7 @@ def _under_policy(policy: int, planned: Index, overridden: bool | None, source: 
 
 def index(host: Host, plan: Scheme, setting: Setting, mains: bool = True) -> Index:
     """The value of a setting in force, on mains or on battery."""
-    name = "ACSettingIndex" if mains else "DCSettingIndex"
+    name = _INDEX[mains]
     policy = _policy(host, setting, name)
     if policy.value is None and not policy.absent:
         return Index(why=f"the Group Policy for '{setting.name}' cannot be read: {policy.why}")
@@ -162,6 +172,6 @@ def index(host: Host, plan: Scheme, setting: Setting, mains: bool = True) -> Ind
         return _under_policy(policy.value, planned, overridden, source, setting.name)
     if overridden:
         return Index(why=f"Group Policy sets '{setting.name}', and its value cannot be seen: ask IT")
-    if planned.value is not None and (why := _overlaid(host, setting, name, planned)):
+    if planned.value is not None and (why := _overlaid(host, setting, mains, planned)):
         return Index(why=why)
     return planned
