@@ -423,6 +423,13 @@ def test_names_of_plans_in_the_registry(written: str, name: str) -> None:
     assert probe(silent(), registry)["power.plan"].value == name
 
 
+def test_a_plan_without_a_name_is_unknown() -> None:
+    """A plan nobody named is told by its number, with a way to look."""
+    seen = probe(calls(scheme=OWN_PLAN, name=" "))["power.plan"]
+    assert seen.form is Form.UNKNOWN
+    assert OWN_PLAN in seen.why
+
+
 def test_modern_standby_is_told() -> None:
     """Trap P3: a PC that sleeps in Modern Standby says so beside its sleep time."""
     seen = probe(calls(can=capabilities("lid", "s4", "hiber_file", "aoac", "batteries")))

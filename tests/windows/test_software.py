@@ -278,6 +278,21 @@ def test_a_list_for_everybody_that_may_not_be_read_is_unknown() -> None:
     assert seen["software.runtimes"].form is Form.UNKNOWN
 
 
+def test_a_registry_that_fails_says_how() -> None:
+    """A failure that is no refusal is told as it is, and costs only what was asked."""
+    failing = OSError(5, "the device is not ready")  # EIO
+    seen = probe(host({f"HKLM\\{UNINSTALL}": failing}))["software.packages"]
+    assert seen.form is Form.UNKNOWN
+    assert "not ready" in seen.why
+    found = probe(
+        host({**entry("Sample Viewer"), f"{NDP}\\v4\\Full": failing, STORE_MINE: failing, SERVICES: failing})
+    )
+    assert names(found["software.packages"]) == ["Sample Viewer"]
+    assert found["software.runtimes"].form is Form.UNKNOWN
+    assert "not ready" in found["software.runtimes"].why
+    assert found["software.services"].value == []
+
+
 def test_an_entry_that_may_not_be_read_leaves_the_rest() -> None:
     """One closed entry may hide a program, and costs the completeness of the list only."""
     seen = packages(host({**entry("Sample Viewer"), f"HKLM\\{UNINSTALL}\\Guarded": DENIED}))
@@ -553,7 +568,7 @@ _VALUES = st.one_of(
     st.binary(max_size=8),
     st.lists(st.text(max_size=4), max_size=2),
     st.none(),
-    st.sampled_from([DENIED, OSError(1, "broken"), r"C:\Old\x.exe,0", '"C:\\Old\\x.exe', "%a%b", "\0"]),
+    st.sampled_from([DENIED, OSError(5, "broken"), r"C:\Old\x.exe,0", '"C:\\Old\\x.exe', "%a%b", "\0"]),
 )
 _NAMES = st.sampled_from(
     [
