@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import struct
 from collections.abc import Mapping
 from typing import Any, NamedTuple
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.probes.decode import windows_network as decode
 from pcaudit.probes.windows import network
+from pcaudit.probes.windows.calls import network as calls
 from pcaudit.probes.windows.calls.network import Adapter, Address, NetworkCalls
 from pcaudit.probes.windows.calls.win32 import NoAnswerError
 from tests.windows.pc import CONTROL, pc, readings
@@ -107,14 +109,14 @@ def probe(*cards: Card, registry: Mapping[str, Any] | None = None, **replaced: A
     told: dict[str, Any] = {}
     for card in cards:
         told |= keys(card)
-    calls = NetworkCalls(
+    answers = NetworkCalls(
         interfaces=lambda: b"".join(map(row, cards)),
         adapters=lambda: [adapter(card) for card in cards if card.bound],
         present=lambda _class: [card.device.lower() for card in cards if card.device],
         machine_proxy=lambda: (1, ""),
     )
     host = pc({**told, **(registry or {})})
-    return readings(network, host._replace(network=calls._replace(**replaced)))
+    return readings(network, host._replace(network=answers._replace(**replaced)))
 
 
 def items(*cards: Card, **given: Any) -> list[dict[str, Any]]:
@@ -449,6 +451,51 @@ def test_proxy_that_cannot_be_read_is_not_absent(values: Mapping[str, Any]) -> N
     """A setting that is denied, odd or half made is unknown, never no proxy."""
     assert proxy({rf"HKCU\{_SETTINGS}": values}).form is Form.UNKNOWN
     assert proxy({}, machine_proxy=_refuse).form is Form.UNKNOWN
+
+
+# -- what the calls walk through
+
+
+@pytest.mark.skipif(ctypes.sizeof(ctypes.c_void_p) != 8, reason="the structures of 64-bit Windows")
+def test_structures_are_those_of_64_bit_windows() -> None:
+    """Members lie where iptypes.h and winhttp.h put them on 64-bit Windows, counted by hand."""
+    addresses, unicast = calls._Addresses, calls._Unicast
+    assert (addresses.name.offset, addresses.servers.offset, addresses.friendly.offset) == (16, 48, 72)
+    assert (addresses.flags.offset, addresses.state.offset, addresses.gateways.offset) == (92, 104, 208)
+    assert (unicast.address.offset, unicast.prefix_origin.offset, unicast.prefix.offset) == (16, 32, 56)
+    assert (calls._Entry.address.offset, calls._ProxyInformation.proxy.offset) == (16, 8)
+
+
+def _socket(data: bytes) -> Any:
+    return ctypes.create_string_buffer(data, len(data))
+
+
+def test_linked_lists_are_walked() -> None:
+    """Addresses of both families are taken out of a linked list; others, and no address, give none."""
+    sockets = [
+        _socket(struct.pack("<HH4s8x", 2, 0, bytes((192, 0, 2, 1)))),
+        _socket(struct.pack("<HHI16sI", 23, 0, 0, bytes(15) + b"\1", 0)),
+        _socket(struct.pack("<HH12x", 99, 0)),
+    ]
+    entries = (calls._Entry * 4)()
+    for at, entry in enumerate(entries):
+        if at < 3:
+            entry.next = ctypes.addressof(entries[at + 1])
+            entry.address.address, entry.address.length = ctypes.addressof(sockets[at]), len(sockets[at])
+    walked = list(calls._walk(calls._Entry, ctypes.addressof(entries[0])))
+    assert [calls._packed(each.address) for each in walked] == [
+        bytes((192, 0, 2, 1)),
+        bytes(15) + b"\1",
+        b"",
+        b"",
+    ]
+
+
+def test_list_in_a_circle_ends() -> None:
+    """A damaged list that leads back to itself is left after 4096 entries."""
+    entry = calls._Entry()
+    entry.next = ctypes.addressof(entry)
+    assert len(list(calls._walk(calls._Entry, ctypes.addressof(entry)))) == 4096
 
 
 # -- the row

@@ -13,7 +13,7 @@ import pytest
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.probes.decode import windows_storage as decode
 from pcaudit.probes.windows import storage, volumes
-from pcaudit.probes.windows.calls.storage import StorageCalls
+from pcaudit.probes.windows.calls.storage import NoMediumError, StorageCalls
 from pcaudit.probes.windows.calls.win32 import NoAnswerError
 from pcaudit.probes.windows.volumes import Space
 from tests.windows.pc import CONTROL, bios, pc, product, raw_smbios, readings
@@ -22,7 +22,8 @@ GB = 10**9
 FIXED, REMOVABLE, REMOTE, OPTICAL = volumes.FIXED, volumes.REMOVABLE, volumes.REMOTE, volumes.OPTICAL
 # STORAGE_BUS_TYPE, winioctl.h.
 SCSI, ATA, USB, RAID, ISCSI, SAS, SATA, SD, FILE_BACKED, SPACES, NVME = 1, 3, 7, 8, 9, 10, 11, 12, 15, 16, 17
-NOT_READY = NoAnswerError("GetVolumeInformationW failed with Windows error 21")
+NO_MEDIUM = NoMediumError("GetVolumeInformationW: there is nothing in the drive")
+REFUSED = NoAnswerError("GetVolumeInformationW failed with Windows error 2150694912")
 
 
 # -- structures, as winioctl.h has them
@@ -67,7 +68,7 @@ class Disk(NamedTuple):
     descriptor: bytes | OSError
     seeks: bool | None = None
     trims: bool | None = None
-    size: int | None = 500 * GB
+    size: int | OSError = 500 * GB
 
 
 class Volume(NamedTuple):
@@ -131,9 +132,7 @@ class Answers:
             raise FileNotFoundError(2, path)
         disk = self.disks[number]
         if code == decode.GEOMETRY:
-            if disk.size is None:
-                raise NoAnswerError("DeviceIoControl 0x700a0 failed with Windows error 21")
-            return geometry(disk.size)
+            return geometry(self._given(disk.size))
         answer = {
             decode.DEVICE_PROPERTY: disk.descriptor,
             decode.SEEK_PENALTY_PROPERTY: disk.seeks,
@@ -151,7 +150,7 @@ class Answers:
             mount_points=lambda name: list(self.local[name].points),
             letters=lambda: sorted([*points, *self.letters]),
             kind=lambda root: self._volume(root).kind,
-            device=lambda letter: self.letters[f"{letter}\\"][0],
+            device=lambda letter: self.letters.get(f"{letter}\\", (rf"\Device\{letter}", C))[0],
             file_system=lambda root: str(self._given(self._held(root).file_system)),
             space=lambda root: tuple(self._given(self._held(root).space)),
             system_mount=lambda: "C:\\",
@@ -165,6 +164,7 @@ def probe(
     disks: Mapping[int, Disk] | None = None,
     letters: Mapping[str, tuple[str, Volume]] | None = None,
     change: Callable[[Answers], None] = lambda answers: None,
+    replaced: Mapping[str, Any] | None = None,
     **system: Any,
 ) -> dict[str, Observation]:
     """Every reading of the group; by default one NVMe drive with one volume."""
@@ -172,7 +172,7 @@ def probe(
         {"1": C} if local is None else local, {0: SSD} if disks is None else disks, letters or {}
     )
     change(answers)
-    return readings(storage, pc(**system)._replace(storage=answers.calls()))
+    return readings(storage, pc(**system)._replace(storage=answers.calls()._replace(**(replaced or {}))))
 
 
 def items(**given: Any) -> list[dict[str, Any]]:
@@ -255,17 +255,49 @@ def test_network_drive_is_listed_once() -> None:
 @pytest.mark.parametrize("kind", [REMOVABLE, OPTICAL])
 def test_empty_reader_is_no_volume(kind: int) -> None:
     """Trap D2: a card reader or disc drive without a medium is left out and costs nothing else."""
-    empty = Volume(("E:\\",), kind, space=NOT_READY, file_system=NOT_READY)
+    empty = Volume(("E:\\",), kind, space=NO_MEDIUM, file_system=NO_MEDIUM)
     assert [item["mount"] for item in items(local={"1": C, "2": empty})] == ["C:\\"]
 
 
-def test_fixed_volume_that_cannot_be_read_stays_listed() -> None:
-    """A fixed volume that refuses (locked, damaged) is there, with everything unknown."""
-    refused = NoAnswerError("GetVolumeInformationW failed with Windows error 2150694912")
-    locked = Volume(("D:\\",), space=refused, file_system=refused, protection=6)
+@pytest.mark.parametrize("kind", [FIXED, REMOVABLE])
+def test_volume_that_cannot_be_read_stays_listed(kind: int) -> None:
+    """A volume that refuses (locked, damaged) is there, with everything unknown."""
+    locked = Volume(("D:\\",), kind, space=REFUSED, file_system=REFUSED, protection=6)
     second = items(local={"1": C, "2": locked})[1]
     assert (second["filesystem"], second["size"], second["free"]) == (None, None, None)
     assert second["encrypted"] is True
+
+
+def test_system_volume_that_cannot_be_read_says_why() -> None:
+    """Where the system volume refuses, its readings give Windows's own reason."""
+    seen = probe({"1": C._replace(space=REFUSED)})
+    for name in ("size", "free", "used", "filesystem"):
+        assert "2150694912" in seen[f"storage.system_{name}"].why
+    assert seen["storage.system_media"].value == "ssd"
+
+
+def test_letter_where_nothing_answers() -> None:
+    """Trap D1: the letter of a network drive that is not connected stays listed, as unknown."""
+    letters = {"Z:\\": (r"\Device\LanmanRedirector\;Z:0001\server\data", Volume((), volumes.NO_ROOT))}
+    second = items(letters=letters)[1]
+    assert (second["mount"], second["kind"], second["free"]) == ("Z:\\", None, None)
+
+
+def test_lists_that_windows_refuses() -> None:
+    """Without one list the other still gives C, and the list stays open; without both it is unknown."""
+
+    def refuse(*_: Any) -> Any:
+        raise REFUSED
+
+    for name in ("volumes", "letters", "mount_points"):
+        seen = probe(replaced={name: refuse})
+        assert not seen["storage.volumes"].complete, name
+        assert seen["storage.system_size"].value == 400 * GB, name
+    seen = probe(replaced={"volumes": refuse, "letters": refuse})
+    assert seen["storage.volumes"].form is seen["storage.system_size"].form is Form.UNKNOWN
+    seen = probe(replaced={"system_mount": refuse})
+    assert seen["storage.system_size"].form is Form.UNKNOWN
+    assert len(seen["storage.volumes"].value) == 1
 
 
 def test_folder_mount_and_substituted_letter() -> None:
@@ -364,8 +396,8 @@ def test_guest_does_not_know_what_its_drive_is_kept_on() -> None:
 
 def test_card_reader_without_card_is_no_drive() -> None:
     """Trap D2: a removable drive without a medium is left out, a fixed one without a size is not."""
-    reader = Disk(descriptor(USB, "Reader", removable=True), size=None)
-    mute = Disk(descriptor(SATA, "Mute"), seeks=False, size=None)
+    reader = Disk(descriptor(USB, "Reader", removable=True), size=NO_MEDIUM)
+    mute = Disk(descriptor(SATA, "Mute"), seeks=False, size=REFUSED)
     assert [(item["model"], item["size"]) for item in drive_items(reader, mute)] == [("Mute", None)]
 
 

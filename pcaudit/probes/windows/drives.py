@@ -11,6 +11,7 @@ from typing import Final, NamedTuple, TypeVar
 
 from pcaudit.probes.decode import windows_storage as decode
 from pcaudit.probes.windows import firmware
+from pcaudit.probes.windows.calls.storage import NoMediumError
 from pcaudit.probes.windows.host import Host
 from pcaudit.probes.windows.virtual import virtual
 
@@ -53,13 +54,14 @@ class Drive(NamedTuple):
 
     Attributes:
         model: As the drive says; None where it says nothing.
-        size: Bytes; None where Windows does not say, as for an empty card reader.
+        size: Bytes; None where Windows does not say.
         media: ``ssd`` or ``hdd``; None where that cannot be believed.
         doubt: Why media is None.
         bus: One of the catalogue's buses, None where it is another one.
         nature: ``DRIVE``, or that it may be made of several (``ARRAY``), is made of several
             (``SPACE``), or is in a file or on a network (``ELSEWHERE``).
         removable: The drive, or the medium in it, is made to be taken out.
+        empty: There is no medium in it.
     """
 
     model: str | None
@@ -69,6 +71,7 @@ class Drive(NamedTuple):
     bus: str | None
     nature: str
     removable: bool
+    empty: bool = False
 
 
 def _is_hypervisor(name: str) -> bool:
@@ -125,6 +128,17 @@ def _bus(said: decode.Descriptor) -> str | None:
     return _WORDS.get(said.bus)
 
 
+def _size(host: Host, path: str) -> tuple[int | None, bool]:
+    """Bytes of a drive, None where unknown, and whether there is no medium in it."""
+    try:
+        size = decode.drive_size(host.storage.control(path, decode.GEOMETRY, b""))
+    except NoMediumError:
+        return None, True
+    except (OSError, ValueError):
+        return None, False
+    return (size if size > 0 else None), False
+
+
 def _nature(bus: int) -> str:
     if bus in _ELSEWHERE:
         return ELSEWHERE
@@ -147,16 +161,17 @@ def drive(host: Host, number: int, virtual: str) -> Drive | None:
         return None
     except (OSError, ValueError) as error:
         return Drive(None, None, None, f"{path}: {error}", None, DRIVE, removable=False)
-    size = _ask(host, path, decode.GEOMETRY, b"", decode.drive_size)
+    size, empty = _size(host, path)
     media, doubt = _media(host, path, said, virtual)
     return Drive(
         model=said.product or said.vendor or None,
-        size=size if size and size > 0 else None,
+        size=size,
         media=media,
         doubt=f"{said.product or path}: {doubt}" if doubt else "",
         bus=_bus(said),
         nature=_nature(said.bus),
         removable=said.removable or said.bus in {_USB, _SD},
+        empty=empty,
     )
 
 

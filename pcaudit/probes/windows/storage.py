@@ -14,7 +14,7 @@ from pcaudit.probes.windows.volumes import Place
 
 _PATIENCE: Final = 2.0
 """Seconds for all volumes together, network drives among them."""
-_SHELL_PATIENCE: Final = 1.5
+_SHELL_PATIENCE: Final = 4.0
 """Seconds for the shell's word on BitLocker, all volumes together."""
 _SYSTEM: Final = (
     "storage.system_size",
@@ -26,6 +26,7 @@ _SYSTEM: Final = (
 )
 _VOLUMES: Final = (*_SYSTEM, "storage.volumes")
 _LISTED: Final = "FindFirstVolumeW, GetLogicalDrives, GetVolumeInformationW, GetDiskFreeSpaceExW"
+_NONE: Final = "Windows lists no volume: look in Disk Management"
 _SPACE: Final = "GetDiskFreeSpaceExW"
 _QUOTA: Final = "a disk quota hides it from this account: run as administrator"
 
@@ -100,7 +101,7 @@ def _size(value: int | None, place: Place, source: str) -> Observation:
     if value is not None:
         return known(value, f"{source} {place.mount}")
     why = place.doubt or (_QUOTA if place.space.free is not None else "Windows gives no plausible sizes")
-    return unknown(f"the size of {place.mount} cannot be told: {why}")
+    return unknown(f"the space on {place.mount} cannot be told: {why}")
 
 
 def _encrypted(protection: int | None, mount: str) -> Observation:
@@ -145,22 +146,26 @@ def probe_volumes(host: Host) -> Observations:
     """Readings of mounted volumes, and of the one Windows is on."""
     if reason := container_reason(host):
         return reads.all_unknown(_VOLUMES, reason)
-    under = _Under(host)
-    found = volumes.places(host, under.taken, _PATIENCE)
-    local = [place.mount for place in found if place.kind in {volumes.FIXED, volumes.REMOVABLE}]
-    states = volumes.protections(host, local, _SHELL_PATIENCE)
     mount = _system_mount(host)
+    local = volumes.mounted(host)
+    # The shell is slow to start, so that it is asked first and heard last.
+    states = volumes.protections(
+        host, sorted(local.devices, key=lambda point: (point != mount, point)), _SHELL_PATIENCE
+    )
+    under = _Under(host)
+    found, missing = volumes.places(host, local, under.taken, _PATIENCE)
+    protected = states()
     system = next((place for place in found if mount and place.mount.casefold() == mount.casefold()), None)
     items = [
-        _item(place, under.of(place), states.get(place.mount), place is system)
+        _item(place, under.of(place), protected.get(place.mount), place is system)
         for place in sorted(found, key=lambda place: place.mount)
     ]
-    out = {"storage.volumes": known(items, _LISTED)}
+    out = {"storage.volumes": known(items, _LISTED, missing=missing) if found else unknown(missing or _NONE)}
     if system is None:
         why = "Windows does not say which volume it is on: look at drive C in Disk Management"
         out.update(reads.all_unknown(_SYSTEM, why))
     else:
-        out.update(_system(system, under.of(system), states.get(system.mount)))
+        out.update(_system(system, under.of(system), protected.get(system.mount)))
     return out
 
 
@@ -180,11 +185,7 @@ def probe_drives(host: Host) -> Observations:
         return {"storage.drives": unknown(reason)}
     found = list(drives.every(host).values())
     # A card reader without a card is no drive.
-    shown = [
-        drive
-        for drive in found
-        if drive.nature in {drives.DRIVE, drives.ARRAY} and (drive.size or not drive.removable)
-    ]
+    shown = [drive for drive in found if drive.nature in {drives.DRIVE, drives.ARRAY} and not drive.empty]
     items = [
         {"model": drive.model, "size": drive.size, "media": drive.media, "bus": drive.bus} for drive in shown
     ]

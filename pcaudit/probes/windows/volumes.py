@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Iterable
 from typing import Final, NamedTuple, TypeVar
 
+from pcaudit.probes.windows.calls.storage import NoMediumError
 from pcaudit.probes.windows.host import Host
 
 # GetDriveTypeW, fileapi.h.
@@ -100,31 +101,56 @@ def _shortest(points: Iterable[str]) -> str:
     return min(points, key=lambda point: (len(point), point), default="")
 
 
-def _mounted(host: Host) -> list[tuple[str, list[str]]]:
-    """Local volumes that are mounted, and where."""
-    found = []
-    for volume in host.storage.volumes():
+class Mounted(NamedTuple):
+    """The local volumes that are mounted.
+
+    Attributes:
+        devices: Of each volume by the letter or folder it is mounted at, the shortest counting.
+        points: Everything volumes are mounted at.
+        missing: What may not be among them, and why; empty where nothing is.
+    """
+
+    devices: dict[str, str]
+    points: frozenset[str]
+    missing: str
+
+
+def mounted(host: Host) -> Mounted:
+    """The local volumes that the mount manager knows and has given a place."""
+    devices: dict[str, str] = {}
+    points: set[str] = set()
+    missing: list[str] = []
+    try:
+        names = host.storage.volumes()
+    except OSError as error:
+        return Mounted({}, frozenset(), f"volumes in folders may be missing: {error}")
+    for name in names:
         try:
-            points = host.storage.mount_points(volume)
-        except OSError:
+            own = host.storage.mount_points(name)
+        except OSError as error:
+            missing.append(f"{name} may be missing: {error}")
             continue
-        if points:
-            found.append((volume, points))
-    return found
+        points.update(own)
+        if own:
+            devices[_shortest(own)] = name.rstrip("\\")
+    return Mounted(devices, frozenset(points), "; ".join(missing))
 
 
 def _read(host: Host, mount: str, device: str, taken: int) -> Place | None:
     """One place; None where it holds no files: no medium, an optical disc, memory."""
     kind = host.storage.kind(mount)
-    if kind in {NO_ROOT, OPTICAL, MEMORY}:
+    if kind in {OPTICAL, MEMORY}:
         return None
+    if kind == NO_ROOT:
+        return Place(mount, device, UNKNOWN, doubt="nothing answers there")
     place = Place(mount, device, kind)
     try:
         file_system = host.storage.file_system(mount)
         sizes = space(host.storage.space(mount), taken)
+    except NoMediumError:
+        return None
     except OSError as error:
-        # An empty card reader is no volume; a fixed one that cannot be read may hold anything.
-        return None if kind == REMOVABLE else place._replace(doubt=f"{mount}: {error}")
+        return place._replace(doubt=str(error))
     return place._replace(file_system=file_system, space=sizes)
 
 
@@ -134,8 +160,12 @@ def _share(target: str) -> str:
     return redirector + rest.partition("\\")[2] if semicolon else target
 
 
-def _other_letters(host: Host, known: set[str]) -> list[str]:
-    """Letters that are no mount points of local volumes: network drives, and what drivers make up."""
+def _other_letters(host: Host, known: frozenset[str]) -> list[str]:
+    """Letters that are no mount points of local volumes: network drives, and what drivers make up.
+
+    Raises:
+        OSError: Windows does not list its letters.
+    """
     found: dict[str, str] = {}
     for letter in host.storage.letters():
         if letter in known:
@@ -162,32 +192,40 @@ def _asked(
         given = rest()
         if given is not None:
             return given[0]
-        return Place(mount, device, kind() or UNKNOWN, doubt=f"{mount}: no answer within {patience:g} s")
+        return Place(mount, device, kind() or UNKNOWN, doubt=f"no answer within {patience:g} s")
 
     return answer
 
 
-def places(host: Host, taken: Callable[[str], int], patience: float) -> list[Place]:
-    r"""Every place files can be kept, the same space once.
+def places(
+    host: Host, local: Mounted, taken: Callable[[str], int], patience: float
+) -> tuple[list[Place], str]:
+    r"""Every place files can be kept, the same space once, and what may be missing.
 
     Args:
         host: The host.
+        local: The volumes that are mounted.
         taken: Bytes a volume takes on its drives, by its device.
         patience: Seconds for all places together; each is asked in a thread of its own.
-
-    Raises:
-        OSError: Windows does not list its volumes or letters.
     """
-    mounted = _mounted(host)
-    others = _other_letters(host, {point for _, points in mounted for point in points})
-    asked = [(_shortest(points), volume.rstrip("\\")) for volume, points in mounted]
-    asked += [(letter, "") for letter in others]
-    waiting = [_asked(host, mount, device, taken, patience) for mount, device in asked]
-    return [place for place in (answer() for answer in waiting) if place is not None]
+    missing = local.missing
+    asked = dict(local.devices)
+    try:
+        asked.update((letter, "") for letter in _other_letters(host, local.points))
+    except OSError as error:
+        missing = f"{missing}; network drives may be missing: {error}".removeprefix("; ")
+    waiting = [_asked(host, mount, device, taken, patience) for mount, device in asked.items()]
+    return [place for place in (answer() for answer in waiting) if place is not None], missing
 
 
-def protections(host: Host, mounts: Iterable[str], patience: float) -> dict[str, int]:
-    """The shell's word on BitLocker for each mount point, left out where it gives none in time."""
+def protections(host: Host, mounts: Iterable[str], patience: float) -> Callable[[], dict[str, int]]:
+    """Start asking for the shell's word on BitLocker; what comes back gives it, late ones left out.
+
+    Args:
+        host: The host.
+        mounts: Letters, the most important first: they are asked one after the other.
+        patience: Seconds from now, all letters together.
+    """
     found: dict[str, int] = {}
 
     def ask() -> bool:
@@ -198,5 +236,10 @@ def protections(host: Host, mounts: Iterable[str], patience: float) -> dict[str,
                 continue
         return True
 
-    in_time(ask, patience)()
-    return dict(found)
+    wait = in_time(ask, patience)
+
+    def answer() -> dict[str, int]:
+        wait()
+        return dict(found)
+
+    return answer

@@ -24,12 +24,20 @@ _INVALID: Final = ctypes.c_void_p(-1).value  # INVALID_HANDLE_VALUE, handleapi.h
 _LONGEST_PATH: Final = 32768  # characters, fileapi.h: the longest path with a prefix
 _NOT_FOUND: Final = {2, 3}  # ERROR_FILE_NOT_FOUND, ERROR_PATH_NOT_FOUND, winerror.h
 _NO_MORE_FILES: Final = 18  # ERROR_NO_MORE_FILES, winerror.h
+# ERROR_NOT_READY, ERROR_NO_MEDIA_IN_DRIVE, winerror.h.
+_EMPTY: Final = {21, 1112}
 _ANSWER: Final = 4096
 _WORD, _POINTER, _TEXT = ctypes.c_uint32, ctypes.c_void_p, ctypes.c_wchar_p
 
 
+class NoMediumError(NoAnswerError):
+    """The drive is there, and there is nothing in it."""
+
+
 class StorageCalls(NamedTuple):
     r"""The calls; each raises ``OSError`` where Windows gives no answer.
+
+    Questions about what is in a drive raise ``NoMediumError`` where nothing is.
 
     Attributes:
         volumes: Names of the local volumes the mount manager knows, ``\\?\Volume{...}\``.
@@ -60,6 +68,11 @@ class StorageCalls(NamedTuple):
 
 def _kernel(name: str, result: Any, *arguments: Any) -> Callable[..., Any]:
     return function("kernel32", name, result, *arguments)
+
+
+def _refused(name: str, code: int) -> OSError:
+    """The error to raise for a question about what is in a drive."""
+    return NoMediumError(f"{name}: there is nothing in the drive") if code in _EMPTY else failed(name, code)
 
 
 def _without_dialogues() -> None:
@@ -131,7 +144,7 @@ def _file_system(root: str) -> str:
         *(_TEXT, _POINTER, _WORD, _POINTER, _POINTER, _POINTER, _POINTER, _WORD),
     )
     if not ask(root, None, 0, None, None, None, name, len(name)):
-        raise failed("GetVolumeInformationW", last_error())
+        raise _refused("GetVolumeInformationW", last_error())
     return name.value
 
 
@@ -140,7 +153,7 @@ def _space(root: str) -> tuple[int, int, int]:
     given = [ctypes.c_uint64() for _ in range(3)]
     ask = _kernel("GetDiskFreeSpaceExW", ctypes.c_int, _TEXT, _POINTER, _POINTER, _POINTER)
     if not ask(root, *(ctypes.byref(number) for number in given)):
-        raise failed("GetDiskFreeSpaceExW", last_error())
+        raise _refused("GetDiskFreeSpaceExW", last_error())
     return given[0].value, given[1].value, given[2].value
 
 
@@ -165,7 +178,7 @@ def _opened(path: str) -> Any:
     code = last_error()
     if code in _NOT_FOUND:
         raise FileNotFoundError(2, f"there is no {path}")
-    raise failed(f"CreateFileW {path}", code)
+    raise _refused(f"CreateFileW {path}", code)
 
 
 def _control(path: str, code: int, given: bytes) -> bytes:
@@ -181,7 +194,7 @@ def _control(path: str, code: int, given: bytes) -> bytes:
         if not done and last_error() in (ERROR_MORE_DATA, ERROR_INSUFFICIENT_BUFFER):
             raise NoAnswerError(f"DeviceIoControl {code:#x} of {path} answers more than {_ANSWER} bytes")
         if not done:
-            raise failed(f"DeviceIoControl {code:#x} of {path}", last_error())
+            raise _refused(f"DeviceIoControl {code:#x} of {path}", last_error())
         return answer.raw[: length.value]
     finally:
         _kernel("CloseHandle", ctypes.c_int, _POINTER)(handle)
