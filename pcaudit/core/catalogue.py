@@ -625,7 +625,7 @@ _READINGS: Final = (
         _word("System drive media", *_MEDIA),
         "Whether that volume lies on solid-state or rotating drives.",
         linux="sysfs queue/rotational of every drive under it, where that can be believed",
-        windows="bus and seek penalty of every drive under it (IOCTL_STORAGE_QUERY_PROPERTY)",
+        windows="bus, seek penalty and trim of every drive under it (IOCTL_STORAGE_QUERY_PROPERTY)",
         owner="purchasing",
     ),
     Reading(

@@ -363,24 +363,26 @@ def test_volume_whose_drives_are_not_named() -> None:
         (SSD, "ssd", "nvme"),
         (Disk(descriptor(NVME)), "ssd", "nvme"),
         (Disk(descriptor(NVME), seeks=True), None, "nvme"),
-        (Disk(descriptor(SATA), seeks=False), "ssd", "sata"),
+        (Disk(descriptor(SATA), seeks=False, trims=True), "ssd", "sata"),
+        (Disk(descriptor(SATA), seeks=False, trims=False), None, "sata"),
+        (Disk(descriptor(SATA), seeks=False), None, "sata"),
         (Disk(descriptor(SATA), seeks=True), "hdd", "sata"),
         (Disk(descriptor(SATA), seeks=True, trims=True), None, "sata"),
         (Disk(descriptor(SATA)), None, "sata"),
         (Disk(descriptor(SAS), seeks=True, trims=False), "hdd", "sas"),
-        (Disk(descriptor(ATA), seeks=False), "ssd", None),
+        (Disk(descriptor(ATA), seeks=False, trims=True), "ssd", None),
         (Disk(descriptor(SCSI), seeks=False), None, "scsi"),
         (Disk(descriptor(USB), seeks=False), None, "usb"),
         (Disk(descriptor(SD, removable=True), seeks=False), None, "sd"),
         (Disk(descriptor(RAID), seeks=False), None, None),
         (Disk(descriptor(99), seeks=False), None, None),
-        (Disk(descriptor(SATA, "QEMU HARDDISK"), seeks=False), None, "sata"),
+        (Disk(descriptor(SATA, "QEMU HARDDISK"), seeks=False, trims=True), None, "sata"),
         (Disk(descriptor(SCSI, "VirtIO", "Red Hat"), seeks=False), None, "virtio"),
         (Disk(descriptor(SCSI, "Virtual Disk"), seeks=False), None, None),
     ],
 )
-def test_media_needs_bus_and_seek_penalty(disk: Disk, media: str | None, bus: str | None) -> None:
-    """Traps D7, D8: media is said only where bus and seek penalty can be believed and agree."""
+def test_media_needs_two_answers_that_agree(disk: Disk, media: str | None, bus: str | None) -> None:
+    """Traps D7, D8: media is said only where bus, seek penalty and trim can be believed and agree."""
     (item,) = drive_items(disk)
     assert (item["media"], item["bus"]) == (media, bus)
 

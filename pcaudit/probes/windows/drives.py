@@ -100,7 +100,7 @@ def _flag(host: Host, path: str, property_id: int) -> bool | None:
 
 
 def _media(host: Host, path: str, said: decode.Descriptor, virtual: str) -> tuple[str | None, str]:
-    """Solid-state or rotating, only where bus and seek penalty agree; else why it cannot be told."""
+    """Solid-state or rotating, only where two answers agree; else why it cannot be told."""
     if said.bus in _HIDING:
         return None, _HIDING[said.bus]
     if said.bus in _ELSEWHERE:
@@ -112,11 +112,12 @@ def _media(host: Host, path: str, said: decode.Descriptor, virtual: str) -> tupl
         return (None, "bus and seek penalty disagree") if seeks else ("ssd", "")
     if said.bus not in _TELLING:
         return None, "its controller may hide what the drive is"
+    trims = _flag(host, path, decode.TRIM_PROPERTY)
     if seeks is None:
         return None, "Windows does not say whether it has to seek"
-    if seeks and _flag(host, path, decode.TRIM_PROPERTY):
-        return None, "it has to seek like a hard disk and trims like an SSD"
-    return ("hdd" if seeks else "ssd"), ""
+    if seeks:
+        return (None, "it has to seek like a hard disk and trims like an SSD") if trims else ("hdd", "")
+    return ("ssd", "") if trims else (None, "it need not seek, but it does not trim like an SSD either")
 
 
 def _bus(said: decode.Descriptor) -> str | None:

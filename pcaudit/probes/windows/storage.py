@@ -117,7 +117,7 @@ def _media(place: Place, under: list[Drive]) -> Observation:
     media, doubt = drives.media(under)
     if media is None:
         return unknown(f"{doubt}: read the drive's label or data sheet")
-    return known(media, f"bus and seek penalty of every drive under {place.mount}")
+    return known(media, f"bus, seek penalty and trim of every drive under {place.mount}")
 
 
 def _system(place: Place, under: list[Drive], protection: int | None) -> dict[str, Observation]:

@@ -200,6 +200,11 @@ def _control(path: str, code: int, given: bytes) -> bytes:
         _kernel("CloseHandle", ctypes.c_int, _POINTER)(handle)
 
 
+def _protection(mount: str) -> int:
+    _without_dialogues()
+    return shell.number(mount, "System.Volume.BitLockerProtection")
+
+
 def live() -> StorageCalls:
     """The calls of this PC."""
     return StorageCalls(
@@ -212,5 +217,5 @@ def live() -> StorageCalls:
         space=_space,
         system_mount=_system_mount,
         control=_control,
-        protection=lambda mount: shell.number(mount, "System.Volume.BitLockerProtection"),
+        protection=_protection,
     )
