@@ -233,7 +233,7 @@ def test_adapter_without_ip_is_listed() -> None:
 
 
 def test_two_adapters_of_the_same_name() -> None:
-    """Trap N5: adapters are told apart by identifier; names, in any script, are only shown."""
+    """Traps N5, T5: adapters are told apart by identifier; names, in any script, come through whole."""
     names = [item["name"] for item in items(Card(1, "Ethernet 以太网"), Card(2, "Ethernet 以太网"))]
     assert names == ["Ethernet 以太网", "Ethernet 以太网"]
 
@@ -276,7 +276,7 @@ def test_device_is_also_found_under_its_connection() -> None:
     ],
 )
 def test_capable_speed_is_the_drivers_list(speeds: tuple[str, ...], capable: int | None) -> None:
-    """The fastest listed speed counts; a list that leaves gigabit to negotiation, or is odd, says nothing."""
+    """Trap T6: speeds go by number, not by localised text; a list that is odd or below gigabit says nothing."""
     down = Card(speeds=speeds, connected=2, state=2)
     assert only(down)["capable_speed"] == capable
 

@@ -506,6 +506,14 @@ def test_system_volume_that_is_not_named() -> None:
     assert seen["storage.volumes"].value[0]["system"] is False
 
 
+def test_windows_on_another_volume() -> None:
+    """Trap D10: the system volume is the one the Windows folder is on, whatever its letter."""
+    other = C._replace(points=("D:\\",), space=(7 * GB, 8 * GB, 7 * GB))
+    seen = probe({"1": C, "2": other}, replaced={"system_mount": lambda: "d:\\"})
+    assert seen["storage.system_free"].value == 7 * GB
+    assert [item["system"] for item in seen["storage.volumes"].value] == [False, True]
+
+
 def test_container_has_no_volumes_of_the_pc() -> None:
     """Trap C3: inside a container, volumes and drives are not the PC's."""
     seen = probe(registry={CONTROL: {"ContainerType": 1}})
