@@ -21,7 +21,8 @@ from tests.windows.pc import CONTROL, bios, pc, product, raw_smbios, readings
 GB = 10**9
 FIXED, REMOVABLE, REMOTE, OPTICAL = volumes.FIXED, volumes.REMOVABLE, volumes.REMOTE, volumes.OPTICAL
 # STORAGE_BUS_TYPE, winioctl.h.
-SCSI, ATA, USB, RAID, ISCSI, SAS, SATA, SD, FILE_BACKED, SPACES, NVME = 1, 3, 7, 8, 9, 10, 11, 12, 15, 16, 17
+SCSI, ATA, USB, RAID, ISCSI, SAS, SATA, SD = 1, 3, 7, 8, 9, 10, 11, 12
+VIRTUAL, FILE_BACKED, SPACES, NVME, NVME_NETWORK = 14, 15, 16, 17, 20
 NO_MEDIUM = NoMediumError("GetVolumeInformationW: there is nothing in the drive")
 REFUSED = NoAnswerError("GetVolumeInformationW failed with Windows error 2150694912")
 
@@ -390,8 +391,9 @@ def test_media_needs_two_answers_that_agree(disk: Disk, media: str | None, bus: 
 def test_guest_does_not_know_what_its_drive_is_kept_on() -> None:
     """Trap D7: on a virtual machine even a drive that says SSD is of unknown media."""
     guest = raw_smbios(bios(), product("QEMU", "Standard PC", "1", "0"))
-    (item,) = drive_items(SSD, smbios=guest)
-    assert (item["media"], item["bus"]) == (None, "nvme")
+    first, second = drive_items(SSD, Disk(descriptor(VIRTUAL)), smbios=guest)
+    assert (first["media"], first["bus"]) == (None, "nvme")
+    assert (second["media"], second["bus"]) == (None, None)
     unnamed = probe(smbios=NoAnswerError("no table"))["storage.system_media"]
     assert unnamed.form is Form.UNKNOWN and "virtual drive is unknown" in unnamed.why
 
@@ -425,7 +427,7 @@ def test_what_may_hide_drives_leaves_the_list_open(disk: Disk, shown: int, why: 
     assert not seen.complete and why in seen.why
 
 
-@pytest.mark.parametrize("bus", [ISCSI, FILE_BACKED])
+@pytest.mark.parametrize("bus", [ISCSI, VIRTUAL, FILE_BACKED, NVME_NETWORK])
 def test_disk_image_and_network_disk_are_no_drives(bus: int) -> None:
     """What lies in a file or on a network is no drive of this PC."""
     assert [item["bus"] for item in drive_items(SSD, Disk(descriptor(bus)))] == ["nvme"]

@@ -20,7 +20,7 @@ _MOST: Final = 64
 
 # STORAGE_BUS_TYPE, winioctl.h.
 _SCSI, _ATA, _FIBRE, _USB, _RAID, _ISCSI, _SAS, _SATA, _SD, _MMC = 1, 3, 6, 7, 8, 9, 10, 11, 12, 13
-_VIRTUAL, _FILE_BACKED, _SPACES, _NVME = 14, 15, 16, 17
+_VIRTUAL, _FILE_BACKED, _SPACES, _NVME, _NVME_NETWORK = 14, 15, 16, 17, 20
 _WORDS: Final = {
     _SCSI: "scsi",
     _USB: "usb",
@@ -31,7 +31,7 @@ _WORDS: Final = {
     _NVME: "nvme",
 }
 """The catalogue's words. An ATA bus may be a SATA drive behind an old-fashioned controller: no word."""
-_ELSEWHERE: Final = {_FIBRE, _ISCSI, _VIRTUAL, _FILE_BACKED}
+_ELSEWHERE: Final = {_FIBRE, _ISCSI, _VIRTUAL, _FILE_BACKED, _NVME_NETWORK}
 """What shows as a drive and is none of this PC's own: on a network, or in a file."""
 DRIVE, ARRAY, SPACE, ELSEWHERE = "drive", "behind a RAID controller", "storage space", "not in this PC"
 _HIDING: Final = {
@@ -140,8 +140,9 @@ def _size(host: Host, path: str) -> tuple[int | None, bool]:
     return (size if size > 0 else None), False
 
 
-def _nature(bus: int) -> str:
-    if bus in _ELSEWHERE:
+def _nature(bus: int, virtual: str) -> str:
+    # A virtual machine is read as the PC it presents: there a virtual bus is the bus.
+    if bus in _ELSEWHERE and not (bus == _VIRTUAL and virtual == _PRETENCE):
         return ELSEWHERE
     return {_RAID: ARRAY, _SPACES: SPACE}.get(bus, DRIVE)
 
@@ -170,7 +171,7 @@ def drive(host: Host, number: int, virtual: str) -> Drive | None:
         media=media,
         doubt=f"{said.product or path}: {doubt}" if doubt else "",
         bus=_bus(said),
-        nature=_nature(said.bus),
+        nature=_nature(said.bus, virtual),
         removable=said.removable or said.bus in {_USB, _SD},
         empty=empty,
     )
