@@ -276,7 +276,7 @@ def test_device_is_also_found_under_its_connection() -> None:
     ],
 )
 def test_capable_speed_is_the_drivers_list(speeds: tuple[str, ...], capable: int | None) -> None:
-    """Trap T6: speeds go by number, not by localised text; an odd list, or one below gigabit, says nothing."""
+    """Trap T6: speeds go by number, not by localised text; odd or slow lists say nothing."""
     down = Card(speeds=speeds, connected=2, state=2)
     assert only(down)["capable_speed"] == capable
 
