@@ -32,8 +32,9 @@ DSDT = r"HKLM\HARDWARE\ACPI\DSDT"
 TEXTS = ("manufacturer", "model", "serial_number", "firmware_version")
 BOUGHT = ("Benchmark Computers", "Tower 5", "BC-2024-0815", "1.14.2")
 # Windows as root of its own hypervisor: what a real PC with its security features shows.
-OWN_HYPERVISOR = hypervisor_info(b"Microsoft Hv", 0x0B_B9FF)
-GUEST = hypervisor_info(b"Microsoft Hv", 0x30)
+# Hypervisor Top Level Functional Specification, CPUID 40000003h EBX: bit 0 is CreatePartitions.
+OWN_HYPERVISOR = hypervisor_info(b"Microsoft Hv", 1)
+GUEST = hypervisor_info(b"Microsoft Hv", 0xFFFF_FFFE)
 
 
 def computers(registry: dict[str, Any] | None = None, **answers: Any) -> dict[str, Observation]:
@@ -50,7 +51,14 @@ def test_a_pc_is_read_from_its_firmware() -> None:
     assert found["firmware_date"].value == "2024-03-09"
     assert found["chassis"].value == "desktop"
     assert found["host_name"].value == "lab-pc"
-    assert found["virtual"].value is False
+
+
+def test_where_no_hypervisor_is_seen_the_pc_is_real() -> None:
+    """Maker and model make a real PC, whoever made its board, and the source says what was seen."""
+    table = raw_smbios(FIRMWARE, board("Board Works", "BW-Z790"), END)
+    found = computers(smbios=table)["virtual"]
+    assert found.value is False
+    assert found.source == "the firmware says Benchmark Computers Tower 5; Windows sees no hypervisor"
 
 
 def test_where_the_registry_differs_both_are_named() -> None:

@@ -100,7 +100,8 @@ def test_two_kinds_of_cores_are_told_apart() -> None:
         core(0b11, package=True) + groups(2),  # no core
         core(0b11)[:20],
         b"\0" * 7,
-        (b"\0" * 8).ljust(40, b"\0"),  # a record of no length
+        (b"\0" * 8).ljust(40, b"\0"),  # a core of no length
+        b"\2\0\0\0\0\0\0\0".ljust(40, b"\0"),  # a cache of no length, which would be read for ever
         core(0b11) + core(0b11, package=True) + groups(2)[:40],
         core(0b11)[:30] + b"\x09" + core(0b11)[31:],  # nine masks in a record for one
         NO_ANSWER,

@@ -50,6 +50,7 @@ def test_without_the_firmware_table_windows_own_sum_counts() -> None:
     """GetPhysicallyInstalledSystemMemory, in KiB by its documentation, stands in for the table."""
     assert installed(smbios=NO_ANSWER) == (Form.KNOWN, 16 * GIB)
     found = readings(smbios=NO_ANSWER)
+    assert found["memory.installed"].source == f"GetPhysicallyInstalledSystemMemory; {NO_ANSWER}"
     for name in MODULE_READINGS:
         assert found[f"memory.{name}"].form is Form.UNKNOWN
         assert found[f"memory.{name}"].why == str(NO_ANSWER)
@@ -65,7 +66,10 @@ def test_without_either_usable_memory_is_a_lower_bound() -> None:
 @pytest.mark.parametrize("stated", [0, 8 << 20])
 def test_a_sum_below_what_is_used_is_not_believed(stated: int) -> None:
     """Windows cannot use more than there is, so such a sum is wrong, zero included."""
-    assert installed(smbios=NO_ANSWER, installed_memory=stated) == (Form.AT_LEAST, USABLE)
+    answers = {"smbios": NO_ANSWER, "installed_memory": stated}
+    assert installed(**answers) == (Form.AT_LEAST, USABLE)
+    said = f"says {stated << 10} bytes, less than can be used" if stated else "says nothing is installed"
+    assert f"GetPhysicallyInstalledSystemMemory {said}" in readings(**answers)["memory.installed"].why
 
 
 def test_modules_that_add_up_to_less_than_is_used_are_not_all() -> None:
@@ -101,6 +105,13 @@ def test_a_damaged_table_gives_bounds_and_an_incomplete_list() -> None:
     assert (found["memory.slots"].form, found["memory.slots"].value) == (Form.AT_LEAST, 2)
     assert not found["memory.modules"].complete
     assert found["memory.ecc"].form is Form.UNKNOWN
+
+
+def test_memory_that_corrects_errors_is_seen() -> None:
+    """What array and modules agree on is known, and what they do not is not."""
+    for width, corrects in ((72, True), (64, None)):
+        table = raw_smbios(array(correction=6), 2 * device(0x2000, total_width=width), END)
+        assert readings(smbios=table)["memory.ecc"].value is corrects
 
 
 def test_a_buffer_shorter_than_it_says_is_no_table() -> None:

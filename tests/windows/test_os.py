@@ -69,7 +69,9 @@ def test_a_pc_is_read() -> None:
 def test_windows_11_is_told_by_its_build(build: int, product: str) -> None:
     """Trap O1: the registry calls Windows 11 "Windows 10 Pro", so its first build decides."""
     registry = current(CurrentBuildNumber=str(build))
-    assert system(registry, version=version_info(build=build))["product"].value == product
+    found = system(registry, version=version_info(build=build))["product"]
+    assert found.value == product
+    assert found.source == f"RtlGetVersion build {build}, workstation"
 
 
 @pytest.mark.parametrize(
@@ -81,6 +83,9 @@ def test_windows_11_is_told_by_its_build(build: int, product: str) -> None:
         (20348, "Azure Stack HCI", "Azure Stack HCI"),
         # A build may not be believed over a name, nor a name over a build.
         (26100, "Windows Server 2022 Standard", None),
+        (20348, "Windows Server 2019 Standard", None),
+        (17763, "Windows Server 2016 Standard", None),
+        (14393, "Windows Server 2019 Standard", None),
         # The channels without a year share their builds with servers that have one.
         (17763, "Windows Server Datacenter", None),
         (26100, "Windows 10 Pro", None),
@@ -133,6 +138,7 @@ def test_a_product_name_of_a_server_on_a_workstation_is_not_believed() -> None:
     ("numbers", "product"),
     [
         ((6, 1, 7601), "Windows 7"),
+        ((6, 2, 9200), "Windows 8"),
         ((6, 3, 9600), "Windows 8.1"),
         ((11, 0, 30000), None),
         ((10, 0, 9926), None),
@@ -150,6 +156,11 @@ def test_without_the_update_revision_the_version_is_shorter(revision: Any) -> No
     found = system(current(UBR=revision))["version"]
     assert found.value == "10.0.26100"
     assert "revision is not known" in found.source
+
+
+def test_a_first_release_has_the_revision_zero() -> None:
+    """The update revision of a Windows never updated is 0, which is a value."""
+    assert system(current(UBR=0))["version"].value == "10.0.26100.0"
 
 
 # -- edition
@@ -244,6 +255,11 @@ def test_language_and_formats_are_the_users() -> None:
     """Language is ISO 639, the locale Windows's name, the separator the user's own."""
     found = system()
     assert tuple(found[name].value for name in LANGUAGE) == ("de", "de-DE", ",")
+
+
+def test_a_language_of_three_letters_is_one() -> None:
+    """ISO 639 has codes of three letters, where there is none of two."""
+    assert system(user_languages=["fil-PH"])["language"].value == "fil"
 
 
 def test_what_services_have_stands_beside() -> None:
