@@ -119,7 +119,29 @@ def test_an_empty_table_and_a_refused_one_give_different_reasons() -> None:
 )
 def test_the_chassis_is_what_the_firmware_says(code: int, word: str | None) -> None:
     """Chassis types become our words, and 2 (unknown) becomes none."""
-    assert computers(smbios=raw_smbios(enclosure(code), END))["chassis"].value == word
+    found = computers(smbios=raw_smbios(enclosure(code), END))["chassis"]
+    assert found.value == word
+    assert f"type {code & 0x7F}," in found.why or found.source.endswith(f"type 3: {code & 0x7F}")
+
+
+def test_why_the_firmware_mode_is_not_known_names_both_sources() -> None:
+    """The reason tells what either source said."""
+    found = computers({CONTROL: {"PEFirmwareType": 7}}, firmware_type=0)["firmware_mode"]
+    assert (
+        found.why == "Windows does not say how it was started: GetFirmwareType says 0; PEFirmwareType says 7"
+    )
+    found = computers(firmware_type=NO_ANSWER)["firmware_mode"]
+    assert str(NO_ANSWER) in found.why
+    assert f"the registry has no {CONTROL}\\PEFirmwareType" in found.why
+
+
+def test_why_secure_boot_is_not_known_names_what_was_read() -> None:
+    """A value that is neither 0 nor 1 stands in the reason, and so does one that is missing."""
+    assert (
+        "UEFISecureBootEnabled 3, neither 0 nor 1"
+        in computers({STATE: {"UEFISecureBootEnabled": 3}})["secure_boot"].why
+    )
+    assert "the registry has no" in computers({STATE: {}})["secure_boot"].why
 
 
 def test_a_date_of_another_form_is_no_date() -> None:

@@ -62,8 +62,9 @@ def _firmware_mode(host: Host) -> Observation:
     code = reads.read(host.registry, _CONTROL, "PEFirmwareType", int)
     if code.value in _MODES:
         return known(_MODES[code.value], f"registry {_CONTROL}\\PEFirmwareType {code.value}")
-    said = answer.why or f"GetFirmwareType says {answer.value}"
-    return unknown(f"Windows does not say how it was started: {said}; {code.why or code.value}")
+    first = answer.why or f"GetFirmwareType says {answer.value}"
+    second = code.why or f"PEFirmwareType says {code.value}"
+    return unknown(f"Windows does not say how it was started: {first}; {second}")
 
 
 def _secure_boot(host: Host, mode: Observation) -> tuple[Observation, Observation]:
