@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import posixpath
-from collections.abc import Callable, Mapping
+import time
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from pcaudit.probes.linux.host import Host, Tree
@@ -114,6 +115,14 @@ def _synchronised() -> tuple[int, int]:
     return 0, 10_000
 
 
+def _no_locale(name: str) -> str | None:
+    return None
+
+
+def _no_program(command: Sequence[str], seconds: float) -> bytes:
+    raise FileNotFoundError(2, "No such file or directory", command[0])
+
+
 def host(
     files: Mapping[str, Entry] | str | os.PathLike[str],
     *,
@@ -126,6 +135,9 @@ def host(
     addresses: Mapping[str, Any] | None = None,
     adjtimex: Callable[[], tuple[int, int]] = _synchronised,
     modified: Mapping[str, float] | None = None,
+    now: Callable[[], float] = time.time,
+    separator: Callable[[str], str | None] = _no_locale,
+    run: Callable[[Sequence[str], float], bytes] = _no_program,
 ) -> Host:
     """Build a host.
 
@@ -140,6 +152,9 @@ def host(
         addresses: ``psutil.net_if_addrs``-shaped answer; empty by default.
         adjtimex: Kernel clock state and maximum error in microseconds; by default a good clock.
         modified: Modification times of files in the dictionary, seconds since 1970.
+        now: The present moment in seconds since 1970.
+        separator: Decimal separator of a locale; by default no locale is installed.
+        run: Output of programs; by default there is none.
 
     Returns:
         The host.
@@ -155,4 +170,7 @@ def host(
         statvfs=statvfs,
         addresses=lambda: addresses or {},
         adjtimex=adjtimex,
+        now=now,
+        separator=separator,
+        run=run,
     )

@@ -142,10 +142,10 @@ def _synchronised_at(host: Host) -> Observation:
     return unknown("no time daemon that keeps a stamp is seen: set up one, such as systemd-timesyncd")
 
 
-def probe(host: Host, now: Callable[[], float] = time.time) -> Observations:
+def probe(host: Host, now: Callable[[], float] | None = None) -> Observations:
     """Time zone and clock. ``now`` gives seconds since 1970."""
     return {
         "os.time_zone": _time_zone(host),
-        "os.clock_synchronised": _synchronised(host, now()),
+        "os.clock_synchronised": _synchronised(host, (now or host.now)()),
         "os.clock_synchronised_at": _synchronised_at(host),
     }

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import os
 import pwd
-from collections.abc import Callable, Mapping
+import time
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 _CHUNK = 1 << 16
@@ -80,6 +81,11 @@ class Host(NamedTuple):
         statvfs: Asks a mounted file system for its sizes; may hang on a dead network mount.
         addresses: ``psutil.net_if_addrs``-shaped answer.
         adjtimex: Kernel clock state: (status code, maximum error in microseconds).
+        now: The present moment, in seconds since 1970.
+        separator: Decimal separator of a locale by the host's own C library; None asks this
+            program's.
+        run: Output of a program that is given some seconds, raising ``OSError`` where there is
+            none; None runs it on the live host.
     """
 
     tree: Tree
@@ -91,6 +97,9 @@ class Host(NamedTuple):
     statvfs: Callable[[str], os.statvfs_result]
     addresses: Callable[[], Mapping[str, Any]]
     adjtimex: Callable[[], tuple[int, int]]
+    now: Callable[[], float] = time.time
+    separator: Callable[[str], str | None] | None = None
+    run: Callable[[Sequence[str], float], bytes] | None = None
 
 
 def _user_name(uid: int) -> str:

@@ -115,11 +115,11 @@ def _separator(locale: Observation, ask: Callable[[str], str | None]) -> Observa
     return known(sign, f"LC_NUMERIC data of locale {name}")
 
 
-def probe(host: Host, ask: Callable[[str], str | None] = radix) -> Observations:
+def probe(host: Host, ask: Callable[[str], str | None] | None = None) -> Observations:
     """Language, locale and decimal separator. ``ask`` gives the separator of a locale."""
     locale = _locale(host)
     return {
         "os.language": _language(host),
         "os.locale": locale,
-        "os.decimal_separator": _separator(locale, ask),
+        "os.decimal_separator": _separator(locale, ask or host.separator or radix),
     }

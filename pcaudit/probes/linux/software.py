@@ -219,9 +219,9 @@ def _more(missing: str) -> str:
     return f"{missing}; {rest}" if missing else rest
 
 
-def probe_packages(host: Host, run: Runner = execute) -> Observations:
+def probe_packages(host: Host, run: Runner | None = None) -> Observations:
     """Readings software.packages, software.runtimes and software.antivirus."""
-    found = inventory(host, run)
+    found = inventory(host, run or host.run or execute)
     if not found.sources:
         why = "; ".join(found.gaps) or "there is neither a dpkg nor an rpm database: ask the package manager"
         return reads.all_unknown(_PACKAGE_READINGS, why)
