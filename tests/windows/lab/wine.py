@@ -146,6 +146,14 @@ class Machine(NamedTuple):
         )
         return Done(done.returncode, done.stdout, _said(done.stderr))
 
+    def checkout(self) -> dict[str, str]:
+        """What in the environment lets the lab's Python find this checkout and its packages."""
+        top = Path(__file__).resolve().parent.parent.parent.parent
+        return {
+            "PYTHONPATH": f"{windows_path(top)};{windows_path(self.lab / 'fetched' / 'packages')}",
+            "PYTHONPYCACHEPREFIX": windows_path(self.lab / "compiled"),
+        }
+
     def python(
         self,
         *arguments: str,
@@ -157,13 +165,10 @@ class Machine(NamedTuple):
 
         Its pipes are in the PC's own code page (cp1252), as on a PC where nobody set anything.
         """
-        top = Path(__file__).resolve().parent.parent.parent.parent
-        paths = {
-            "PYTHONPATH": f"{windows_path(top)};{windows_path(self.lab / 'fetched' / 'packages')}",
-            "PYTHONPYCACHEPREFIX": windows_path(self.lab / "compiled"),
-        }
         program = str(self.lab / "python" / "python.exe")
-        return self.run(program, *arguments, stdin=stdin, cwd=cwd, environ={**paths, **(environ or {})})
+        return self.run(
+            program, *arguments, stdin=stdin, cwd=cwd, environ={**self.checkout(), **(environ or {})}
+        )
 
     def pcaudit(
         self,
