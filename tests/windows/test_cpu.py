@@ -61,6 +61,13 @@ def test_the_maker_is_named_by_its_word(raw: str, word: str) -> None:
     assert processor({PROCESSOR: {"VendorIdentifier": raw}})["vendor"].value == word
 
 
+def test_a_name_is_kept_without_the_spaces_that_fill_it_up() -> None:
+    """Makers fill the model string up with spaces."""
+    assert named("AMD Ryzen 5 5600X 6-Core Processor             ")["model"].value == (
+        "AMD Ryzen 5 5600X 6-Core Processor"
+    )
+
+
 def test_a_missing_name_matches_nothing() -> None:
     """Trap U8: a processor without a name or maker has none, not an empty one."""
     for values in ({}, {"ProcessorNameString": "   ", "VendorIdentifier": ""}):
@@ -164,6 +171,14 @@ def test_a_clock_that_is_none_is_unknown(answer: Any) -> None:
     assert "data sheet" in found["base_clock"].why
 
 
+@pytest.mark.parametrize("mhz", [100, 10_000])
+def test_the_slowest_and_the_fastest_clock_that_can_be_are_clocks(mhz: int) -> None:
+    """The range of the catalogue, 100 MHz to 10 GHz, is inclusive."""
+    assert named("Some Chip", processor_power=power_info(mhz))["base_clock"].value == mhz * 10**6
+    for other in (99, 10_001):
+        assert named("Some Chip", processor_power=power_info(other))["base_clock"].form is Form.UNKNOWN
+
+
 # -- features
 
 
@@ -210,6 +225,37 @@ def test_what_windows_could_not_run_without_is_there(build: int, there: bool) ->
     assert "lahf-sahf" in features(version=version_info(build=build)).value
 
 
+@pytest.mark.parametrize(("numbers", "there"), [((6, 2, 9200), False), ((6, 3, 9600), True)])
+def test_lahf_is_there_since_windows_8_1(numbers: tuple[int, int, int], there: bool) -> None:
+    """Microsoft, system requirements of 64-bit Windows 8.1: LAHF/SAHF among them."""
+    assert ("lahf-sahf" in features(version=version_info(*numbers)).value) is there
+
+
+@pytest.mark.parametrize(
+    ("number", "feature"),
+    # winnt.h of the Windows SDK, PF_*.
+    [
+        (12, "nx"),
+        (13, "sse3"),
+        (14, "cmpxchg16b"),
+        (17, "osxsave"),
+        (28, "rdrand"),
+        (32, "rdtscp"),
+        (36, "ssse3"),
+        (37, "sse4.1"),
+        (38, "sse4.2"),
+        (39, "avx"),
+        (40, "avx2"),
+        (41, "avx512f"),
+        (60, "bmi2"),
+    ],
+)
+def test_a_number_is_that_of_its_feature(number: int, feature: str) -> None:
+    """Each feature is asked for by its own number, and no other gives it."""
+    assert feature in features(processor_feature={number}).value
+    assert feature not in features(processor_feature=EVERY_PF - {number}).value
+
+
 def test_without_its_version_windows_proves_the_first_level_only() -> None:
     """A Windows that does not say which it is proves nothing newer than itself."""
     for version in (NO_ANSWER, version_info(6, 1, 7601)):
@@ -232,6 +278,9 @@ def test_an_arm_processor_has_its_own_features() -> None:
     assert found.value == ["aes", "crc32", "neon", "pmull", "sha1", "sha2"]
     assert not found.complete
     assert features(processor_feature=set[int](), **arm).form is Form.UNKNOWN
+    # winnt.h: PF_ARM_V81_ATOMIC, PF_ARM_SVE, PF_ARM_SVE2.
+    for number, feature in ((34, "atomics"), (46, "sve"), (47, "sve2")):
+        assert features(processor_feature={number}, **arm).value == [feature]
 
 
 @pytest.mark.parametrize(

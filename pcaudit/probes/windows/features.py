@@ -15,12 +15,8 @@ from pcaudit.probes.windows import architecture
 from pcaudit.probes.windows.ask import ask
 from pcaudit.probes.windows.host import Host
 
-# winnt.h, PF_*, which IsProcessorFeaturePresent takes.
+# winnt.h, PF_*, which IsProcessorFeaturePresent takes; those of the first level 64-bit Windows proves.
 _X86: Final = {
-    2: ("cx8",),
-    3: ("mmx",),
-    6: ("sse",),
-    10: ("sse2",),
     12: ("nx",),
     13: ("sse3",),
     14: ("cmpxchg16b",),
@@ -60,7 +56,7 @@ def _implied(host: Host) -> dict[str, str]:
     if (answer.value.major, answer.value.minor) >= _WINDOWS_8_1:
         found["lahf-sahf"] = "Windows since 8.1 runs only with LAHF/SAHF"
     # Reported of Windows 11 24H2 and Windows Server 2025 by the computer press in 2024.
-    if answer.value.major >= _WINDOWS_8_1[0] and answer.value.build >= _FIRST_WITH_POPCNT:
+    if answer.value.build >= _FIRST_WITH_POPCNT:
         found["popcnt"] = "Windows since build 26100 runs only with POPCNT"
     return found
 
