@@ -146,6 +146,12 @@ def test_a_profile_from_standard_input(plain: Machine) -> None:
     assert (done.code, done.err) == (0, "")
 
 
+def test_pipes_are_in_the_code_page_of_the_pc(plain: Machine) -> None:
+    """The lab gives what a PC gives where nobody asked for UTF-8, or the next test would show nothing."""
+    done = plain.python("-c", "import sys; print(sys.stdout.encoding)", environ={"PYTHONUTF8": "0"})
+    assert done.text.strip() == "cp1252"
+
+
 @pytest.mark.parametrize("page", ["0", "1"])
 def test_names_outside_the_code_page_come_through(plain: Machine, tmp_path: Path, page: str) -> None:
     """With the PC's own code page and with UTF-8, a name the code page lacks reaches pipe and file."""

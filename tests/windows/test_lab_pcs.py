@@ -8,8 +8,10 @@ from functools import cache
 from typing import Any
 
 import pytest
+from jsonschema import Draft202012Validator
 
 from tests.cli.program import verdicts
+from tests.render.schemas import read
 from tests.windows.lab.machines import NAMES, PROFILE, expected
 from tests.windows.lab.wine import Machine, windows_path
 
@@ -64,3 +66,38 @@ def test_what_is_not_known_says_why(reports: Reports, name: str) -> None:
     assert all(why or "at_least" in readings[reading] for reading, why in whys.items())
     broken = {r: why for r, why in whys.items() if "the probe of" in why or "cannot be used" in why}
     assert broken == {}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_snapshots_are_what_their_schema_says(reports: Reports, name: str) -> None:
+    """The snapshot in each report is valid by the schema that ships, and so is the report."""
+    _, report = reports(name)
+    Draft202012Validator(read("report")).validate(report)
+    Draft202012Validator(read("snapshot")).validate(report["snapshot"])
+
+
+def test_program_names_outside_the_code_page_are_kept(reports: Reports) -> None:
+    """A program's name and publisher come through whole though the PC's code page lacks some of it."""
+    packages = reports("home-laptop")[1]["snapshot"]["readings"]["software.packages"]["value"]
+    names = {(package["name"], package["publisher"]) for package in packages}
+    assert ("Gerätetreiber für Prüfstände Ω", "Söhne & Töchter 測定 (erfunden)") in names
+
+
+def test_both_registry_views_and_the_users_own_are_read(reports: Reports) -> None:
+    """A program in the 32-bit view and one of this user alone are both named as what is too many."""
+    packages = reports("conflicting-software")[1]["snapshot"]["readings"]["software.packages"]["value"]
+    names = {package["name"] for package in packages}
+    assert {"Old Acquisition Suite 3", "Old Acquisition Suite Viewer"} <= names
+
+
+def test_a_program_whose_files_are_gone_proves_nothing(reports: Reports) -> None:
+    """An entry left behind is named as the reason why the exclusion is unverified."""
+    reading = reports("iot-ltsc-2021")[1]["snapshot"]["readings"]["software.packages"]
+    assert "Old Acquisition Suite 2" in reading["why"]
+    assert "Old Acquisition Suite 2" not in {package["name"] for package in reading["value"]}
+
+
+def test_group_policy_is_named_as_what_makes_the_pc_sleep(reports: Reports) -> None:
+    """Where Group Policy overrules the plan, the source says so: changing the plan would not help."""
+    reading = reports("domain-pending")[1]["snapshot"]["readings"]["power.sleep_after"]
+    assert "Group Policy" in reading["source"]
