@@ -36,8 +36,12 @@ def _probes() -> tuple[Probe, ...]:
         from pcaudit.probes.windows.all import probes as windows_probes
 
         return windows_probes()
+    if platform == "darwin":
+        from pcaudit.probes.macos.all import probes as macos_probes
+
+        return macos_probes()
     raise UsageError(
-        f"this version probes Windows and Linux only, not {platform}",
+        f"this version probes Windows, Linux and macOS only, not {platform}",
         next_step="take a snapshot on such a PC, or assess a saved one: pcaudit assess PROFILE SNAPSHOT",
     )
 
