@@ -207,6 +207,7 @@ _READINGS: Final = (
         "Account the probe ran as.",
         linux="effective user id, passwd database",
         windows="GetUserNameW",
+        macos="effective user id, user database",
         volatile=True,
     ),
     Reading(
@@ -215,6 +216,7 @@ _READINGS: Final = (
         "Whether the probe ran in a remote desktop or SSH session, or with no console at all.",
         linux="SSH_CONNECTION, systemd-logind session files",
         windows="SSH_CONNECTION, GetSystemMetrics SM_REMOTESESSION, WTSGetActiveConsoleSessionId",
+        macos="SSH_CONNECTION, owner of /dev/console; screen sharing is not seen",
         volatile=True,
     ),
     Reading(
@@ -223,6 +225,7 @@ _READINGS: Final = (
         "Whether the probe ran with administrator rights.",
         linux="effective user id 0",
         windows="token elevation (GetTokenInformation)",
+        macos="effective user id 0",
         volatile=True,
     ),
     # -- computer
@@ -232,6 +235,7 @@ _READINGS: Final = (
         "Name of the PC in the network, without its domain.",
         linux="kernel (uname)",
         windows="GetComputerNameExW",
+        macos="scutil --get HostName, else LocalHostName",
     ),
     Reading(
         "computer.manufacturer",
@@ -239,6 +243,7 @@ _READINGS: Final = (
         "Maker of the PC as its firmware says.",
         linux="/sys/class/dmi/id/sys_vendor",
         windows="SMBIOS type 1 (GetSystemFirmwareTable), registry BIOS\\SystemManufacturer",
+        macos="ioreg IOPlatformExpertDevice",
         owner="purchasing",
     ),
     Reading(
@@ -247,6 +252,7 @@ _READINGS: Final = (
         "Model of the PC as its firmware says.",
         linux="/sys/class/dmi/id/product_name",
         windows="SMBIOS type 1 (GetSystemFirmwareTable), registry BIOS\\SystemProductName",
+        macos="sysctl hw.model",
         owner="purchasing",
     ),
     Reading(
@@ -255,6 +261,7 @@ _READINGS: Final = (
         "Serial number of the PC as its firmware says.",
         linux="/sys/class/dmi/id/product_serial (administrator only)",
         windows="SMBIOS type 1 (GetSystemFirmwareTable)",
+        macos="ioreg IOPlatformExpertDevice",
     ),
     Reading(
         "computer.chassis",
@@ -262,6 +269,7 @@ _READINGS: Final = (
         "Form of the PC: what the firmware says.",
         linux="/sys/class/dmi/id/chassis_type, DMTF DSP0134 type 3",
         windows="SMBIOS type 3 (GetSystemFirmwareTable)",
+        macos="system_profiler SPHardwareDataType, by Apple's product names",
         owner="purchasing",
     ),
     Reading(
@@ -270,6 +278,7 @@ _READINGS: Final = (
         "Version of the BIOS or UEFI firmware.",
         linux="/sys/class/dmi/id/bios_version",
         windows="SMBIOS type 0 (GetSystemFirmwareTable), registry BIOS\\BIOSVersion",
+        macos="system_profiler SPHardwareDataType boot_rom_version",
     ),
     Reading(
         "computer.firmware_date",
@@ -277,6 +286,7 @@ _READINGS: Final = (
         "Release date of the BIOS or UEFI firmware.",
         linux="/sys/class/dmi/id/bios_date",
         windows="SMBIOS type 0 (GetSystemFirmwareTable), registry BIOS\\BIOSReleaseDate",
+        macos="not readable: macOS does not give it",
     ),
     Reading(
         "computer.firmware_mode",
@@ -284,6 +294,7 @@ _READINGS: Final = (
         "How the running system was started.",
         linux="/sys/firmware/efi",
         windows="GetFirmwareType, registry PEFirmwareType",
+        macos="uefi on Intel processors; none on Apple silicon",
     ),
     Reading(
         "computer.secure_boot",
@@ -291,6 +302,7 @@ _READINGS: Final = (
         "Whether Secure Boot is in force now.",
         linux="EFI variables SecureBoot, SetupMode and MokSBStateRT",
         windows="registry SecureBoot\\State\\UEFISecureBootEnabled",
+        macos="not readable: macOS shows it in System Information only",
     ),
     Reading(
         "computer.secure_boot_capable",
@@ -298,6 +310,7 @@ _READINGS: Final = (
         "Whether the firmware offers Secure Boot.",
         linux="EFI variable SecureBoot present",
         windows="registry SecureBoot\\State\\UEFISecureBootEnabled present",
+        macos="not readable: macOS shows it in System Information only",
     ),
     Reading(
         "computer.tpm_version",
@@ -305,6 +318,7 @@ _READINGS: Final = (
         "Version of the trusted platform module.",
         linux="/sys/class/tpm/tpm0/tpm_version_major",
         windows="Tbsi_GetDeviceInfo",
+        macos="none: Macs that run macOS have no TPM",
         owner="purchasing",
     ),
     Reading(
@@ -313,6 +327,7 @@ _READINGS: Final = (
         "Whether the PC is a virtual machine.",
         linux="CPUID hypervisor flag, DMI strings, /sys/hypervisor",
         windows="SMBIOS strings, ACPI table makers, the hypervisor's word on who owns the hardware",
+        macos="sysctl kern.hv_vmm_present and hw.model",
     ),
     # -- os
     Reading(
@@ -321,6 +336,7 @@ _READINGS: Final = (
         "Family of the operating system.",
         linux="sys.platform",
         windows="sys.platform",
+        macos="sys.platform",
     ),
     Reading(
         "os.product",
@@ -328,6 +344,7 @@ _READINGS: Final = (
         "Product name of the operating system.",
         linux="os-release NAME",
         windows="build and product type (RtlGetVersion); registry ProductName for servers",
+        macos="sw_vers ProductName",
     ),
     Reading(
         "os.version",
@@ -335,6 +352,7 @@ _READINGS: Final = (
         "Version of the operating system; four parts on Windows.",
         linux="os-release VERSION_ID",
         windows="RtlGetVersion, checked against registry CurrentBuildNumber; registry UBR",
+        macos="sysctl kern.osproductversion, checked against sw_vers",
         needs=("os.type",),
         needs_on={"linux": ("os.product",)},
         abbreviated=True,
@@ -345,6 +363,7 @@ _READINGS: Final = (
         "The operating system's own word for its edition.",
         linux="os-release VARIANT_ID",
         windows="registry EditionID",
+        macos="none: macOS has no editions",
     ),
     Reading(
         "os.feature_release",
@@ -359,6 +378,7 @@ _READINGS: Final = (
         "Edition of the operating system.",
         linux="none: Linux has no editions of this kind",
         windows="registry EditionID, SkuPolicyRequired for S mode",
+        macos="none: macOS has no editions",
         needs=("os.type",),
     ),
     Reading(
@@ -373,6 +393,7 @@ _READINGS: Final = (
         "Architecture of the machine, seen through any emulation.",
         linux="kernel (uname), CPU flags",
         windows="IsWow64Process2, else GetNativeSystemInfo",
+        macos="sysctl hw.optional.arm64, sysctl.proc_translated, hw.machine",
     ),
     Reading(
         "os.support_ends",
@@ -386,6 +407,7 @@ _READINGS: Final = (
         "Language of the user interface, ISO 639.",
         linux="LC_ALL, LC_MESSAGES, LANG; /etc/locale.conf, /etc/default/locale",
         windows="GetUserPreferredUILanguages, of the account that is signed in",
+        macos="preference AppleLanguages of the account that is signed in",
     ),
     Reading(
         "os.locale",
@@ -393,6 +415,7 @@ _READINGS: Final = (
         "Locale for numbers and dates.",
         linux="LC_ALL, LC_NUMERIC, LANG; /etc/locale.conf, /etc/default/locale",
         windows="GetUserDefaultLocaleName, of the account that is signed in",
+        macos="preference AppleLocale of the account that is signed in",
     ),
     Reading(
         "os.decimal_separator",
@@ -400,6 +423,7 @@ _READINGS: Final = (
         "Character between whole and decimal part of a number.",
         linux="the locale's own LC_NUMERIC data",
         windows="GetLocaleInfoEx LOCALE_SDECIMAL, of the account that is signed in",
+        macos="NSLocale of the account that is signed in (osascript)",
     ),
     Reading(
         "os.time_zone",
@@ -407,6 +431,7 @@ _READINGS: Final = (
         "Time zone, IANA name where the system has one.",
         linux="/etc/localtime, /etc/timezone, TZ",
         windows="GetDynamicTimeZoneInformation: Windows's own name, as tzutil gives it",
+        macos="/etc/localtime",
     ),
     Reading(
         "os.clock_synchronised",
@@ -414,6 +439,7 @@ _READINGS: Final = (
         "Whether the clock is being kept right by a time source now.",
         linux="kernel clock discipline (adjtimex), systemd-timesyncd's stamp",
         windows="not readable: Windows tells only w32tm when it last set the clock",
+        macos="not readable: macOS keeps it for itself",
         volatile=True,
     ),
     Reading(
@@ -422,6 +448,7 @@ _READINGS: Final = (
         "When the clock was last set by a time source.",
         linux="/run/systemd/timesync/synchronized",
         windows="not readable: Windows tells only w32tm when it last set the clock",
+        macos="not readable: macOS keeps it for itself",
         volatile=True,
     ),
     Reading(
@@ -430,6 +457,7 @@ _READINGS: Final = (
         "Whether an update waits for a restart.",
         linux="/run/reboot-required, kernels in /boot, offline updates, ostree deployments",
         windows="registry marks of servicing, Windows Update, file renames, a new host name, joining",
+        macos="not readable: macOS leaves no mark of it",
         volatile=True,
     ),
     Reading(
@@ -438,6 +466,7 @@ _READINGS: Final = (
         "Whether the operating system may restart itself after updates.",
         linux="APT Unattended-Upgrade::Automatic-Reboot, dnf-automatic",
         windows="registry update policies (Group Policy and device management)",
+        macos="com.apple.SoftwareUpdate settings, managed ones first; profiles status",
     ),
     Reading(
         "os.domain",
@@ -445,6 +474,7 @@ _READINGS: Final = (
         "Directory domain the PC is joined to; absent where it is joined to none.",
         linux="SSSD and Samba configuration, krb5.keytab, nsswitch.conf",
         windows="NetGetJoinInformation, DsRoleGetPrimaryDomainInformation, NetGetAadJoinInformation",
+        macos="dscl search path, dsconfigad",
     ),
     # -- cpu
     Reading(
@@ -453,6 +483,7 @@ _READINGS: Final = (
         "Model string of the processor.",
         linux="/proc/cpuinfo model name",
         windows="registry CentralProcessor\\0\\ProcessorNameString",
+        macos="sysctl machdep.cpu.brand_string, else system_profiler chip_type",
         owner="purchasing",
     ),
     Reading(
@@ -461,6 +492,7 @@ _READINGS: Final = (
         "Maker of the processor: intel, amd, apple, ...",
         linux="/proc/cpuinfo vendor_id",
         windows="registry CentralProcessor\\0\\VendorIdentifier",
+        macos="sysctl machdep.cpu.vendor, the model string on Apple silicon",
         owner="purchasing",
     ),
     Reading(
@@ -484,6 +516,7 @@ _READINGS: Final = (
         "Processor packages.",
         linux="sysfs CPU topology, /proc/cpuinfo physical id",
         windows="GetLogicalProcessorInformationEx, all groups",
+        macos="sysctl hw.packages",
         owner="purchasing",
     ),
     Reading(
@@ -492,6 +525,7 @@ _READINGS: Final = (
         "Physical cores of all packages.",
         linux="sysfs CPU topology, /proc/cpuinfo core id",
         windows="GetLogicalProcessorInformationEx, all groups",
+        macos="sysctl hw.physicalcpu",
         owner="purchasing",
     ),
     Reading(
@@ -500,6 +534,7 @@ _READINGS: Final = (
         "Logical processors the operating system runs on.",
         linux="/sys/devices/system/cpu/online",
         windows="GetLogicalProcessorInformationEx, all groups",
+        macos="sysctl hw.logicalcpu",
         owner="purchasing",
     ),
     Reading(
@@ -508,6 +543,7 @@ _READINGS: Final = (
         "Nominal clock, without boost.",
         linux="cpufreq base_frequency, ACPI CPPC nominal_freq, the model string's @ clock",
         windows="the model string's @ clock, else CallNtPowerInformation MaxMhz",
+        macos="the model string's @ clock; not readable on Apple silicon",
         owner="purchasing",
     ),
     Reading(
@@ -516,6 +552,7 @@ _READINGS: Final = (
         "Highest clock, boost included.",
         linux="cpufreq cpuinfo_max_freq",
         windows="no less than the base clock: Windows does not show the boost",
+        macos="no less than the base clock: macOS does not show the boost",
         owner="purchasing",
     ),
     Reading(
@@ -531,6 +568,7 @@ _READINGS: Final = (
         "Instruction-set features software may use.",
         linux="/proc/cpuinfo flags",
         windows="IsProcessorFeaturePresent, GetEnabledXStateFeatures; never complete",
+        macos="sysctl machdep.cpu features; hw.optional on Apple silicon, never complete",
         owner="purchasing",
     ),
     # -- memory
@@ -540,6 +578,7 @@ _READINGS: Final = (
         "Sum of the memory modules fitted.",
         linux="SMBIOS type 17; a lower bound from /sys/firmware/memmap or usable memory" + _NOT_IN_CONTAINER,
         windows="SMBIOS type 17 (GetSystemFirmwareTable), else GetPhysicallyInstalledSystemMemory",
+        macos="sysctl hw.memsize",
         owner="purchasing",
     ),
     Reading(
@@ -548,6 +587,7 @@ _READINGS: Final = (
         "Memory the operating system can use, swap not counted.",
         linux="/proc/meminfo MemTotal, cgroup limit",
         windows="GlobalMemoryStatusEx",
+        macos="sysctl hw.memsize_usable",
         owner="purchasing",
     ),
     Reading(
@@ -556,6 +596,7 @@ _READINGS: Final = (
         "Slots for memory modules.",
         linux="SMBIOS type 16 and 17",
         windows="SMBIOS type 16 and 17 (GetSystemFirmwareTable)",
+        macos="system_profiler SPMemoryDataType; none on Apple silicon",
         owner="purchasing",
     ),
     Reading(
@@ -564,6 +605,7 @@ _READINGS: Final = (
         "Empty slots for memory modules.",
         linux="SMBIOS type 17",
         windows="SMBIOS type 17 (GetSystemFirmwareTable)",
+        macos="system_profiler SPMemoryDataType; none on Apple silicon",
         owner="purchasing",
     ),
     Reading(
@@ -572,6 +614,7 @@ _READINGS: Final = (
         "The memory modules fitted.",
         linux="SMBIOS type 17",
         windows="SMBIOS type 17 (GetSystemFirmwareTable)",
+        macos="system_profiler SPMemoryDataType; none on Apple silicon",
         items={
             "size": _size("Size", units.MEMORY, low=1),
             "speed": Property("Speed", Type.QUANTITY, units.TRANSFER, low=1, high=100_000),
@@ -585,6 +628,7 @@ _READINGS: Final = (
         "Whether the memory corrects errors.",
         linux="SMBIOS type 16",
         windows="SMBIOS type 16 (GetSystemFirmwareTable)",
+        macos="system_profiler SPMemoryDataType; not readable on Apple silicon",
         owner="purchasing",
     ),
     # -- storage
@@ -594,6 +638,7 @@ _READINGS: Final = (
         "Size of the volume the operating system is on.",
         linux="statvfs of /",
         windows="GetDiskFreeSpaceExW; unknown under a disk quota",
+        macos="statvfs of /, the APFS container",
         owner="purchasing",
     ),
     Reading(
@@ -602,6 +647,7 @@ _READINGS: Final = (
         "Space on that volume an ordinary user may still fill.",
         linux="statvfs of / (available to users)",
         windows="GetDiskFreeSpaceExW, available to the caller",
+        macos="statvfs of / (available to users), purgeable files not counted",
         volatile=True,
         adds=True,
     ),
@@ -611,6 +657,7 @@ _READINGS: Final = (
         "Space taken on that volume.",
         linux="statvfs of /",
         windows="GetDiskFreeSpaceExW; unknown under a disk quota",
+        macos="statvfs of /, the APFS container",
         volatile=True,
     ),
     Reading(
@@ -619,6 +666,7 @@ _READINGS: Final = (
         "File system of that volume.",
         linux="/proc/self/mountinfo",
         windows="GetVolumeInformationW",
+        macos="mount",
     ),
     Reading(
         "storage.system_media",
@@ -626,6 +674,7 @@ _READINGS: Final = (
         "Whether that volume lies on solid-state or rotating drives.",
         linux="sysfs queue/rotational of every drive under it, where that can be believed",
         windows="bus, seek penalty and trim of every drive under it (IOCTL_STORAGE_QUERY_PROPERTY)",
+        macos="diskutil info SolidState of every drive under it; unknown behind USB",
         owner="purchasing",
     ),
     Reading(
@@ -634,6 +683,7 @@ _READINGS: Final = (
         "Whether that volume is encrypted.",
         linux="device-mapper tables (dm-crypt) under it",
         windows="shell property System.Volume.BitLockerProtection; other encryption is not seen",
+        macos="fdesetup status (FileVault)",
     ),
     Reading(
         "storage.volumes",
@@ -641,6 +691,7 @@ _READINGS: Final = (
         "Mounted volumes that hold files; the same space is listed once.",
         linux="/proc/self/mountinfo, statvfs",
         windows="FindFirstVolumeW, GetLogicalDrives, GetVolumeInformationW, GetDiskFreeSpaceExW",
+        macos="mount, statvfs, diskutil apfs list",
         items={
             "mount": _text("Mount point", exact=True),
             "filesystem": _text("File system"),
@@ -659,6 +710,7 @@ _READINGS: Final = (
         "Physical drives.",
         linux="/sys/block",
         windows="IOCTL_STORAGE_QUERY_PROPERTY, IOCTL_DISK_GET_DRIVE_GEOMETRY_EX",
+        macos="diskutil list, diskutil info, system_profiler SPNVMeDataType",
         items={
             "model": _text("Model"),
             "size": _size("Size", units.STORAGE),
@@ -682,6 +734,7 @@ _READINGS: Final = (
         "Physical pixels across the primary screen.",
         linux="kernel mode of the only connected screen",
         windows="EnumDisplaySettingsExW, QueryDisplayConfig, at the console only",
+        macos="system_profiler SPDisplaysDataType, at the console only; a lower bound where scaled",
         owner="purchasing",
     ),
     Reading(
@@ -690,6 +743,7 @@ _READINGS: Final = (
         "Physical pixels down the primary screen.",
         linux="kernel mode of the only connected screen",
         windows="EnumDisplaySettingsExW, QueryDisplayConfig, at the console only",
+        macos="system_profiler SPDisplaysDataType, at the console only; a lower bound where scaled",
         owner="purchasing",
     ),
     Reading(
@@ -698,6 +752,7 @@ _READINGS: Final = (
         "Scaling of the user interface, in per cent.",
         linux="not readable without the desktop's own session",
         windows="GetDpiForMonitor, at the console only",
+        macos="system_profiler SPDisplaysDataType, at the console only",
     ),
     Reading(
         "display.primary_logical_width",
@@ -717,6 +772,7 @@ _READINGS: Final = (
         "Screens connected and in use.",
         linux="/sys/class/drm connectors and their EDID",
         windows="QueryDisplayConfig, EnumDisplaySettingsExW, GetDpiForMonitor, EDID in the registry",
+        macos="system_profiler SPDisplaysDataType, at the console only",
         items={
             "name": _text("Name"),
             "width": _pixels("Width"),
@@ -737,6 +793,7 @@ _READINGS: Final = (
         "Graphics adapters.",
         linux="/sys/class/drm, PCI identifiers",
         windows="CM_Get_Device_ID_ListW, registry of display drivers",
+        macos="system_profiler SPDisplaysDataType",
         items={
             "model": _text("Model"),
             "memory": _size("Memory", units.MEMORY),
@@ -751,6 +808,7 @@ _READINGS: Final = (
         "Network adapters, physical and virtual, the loopback left out.",
         linux="/sys/class/net, rtnetlink, ethtool, systemd-networkd and ifupdown configuration",
         windows="GetIfTable2, GetAdaptersAddresses, registry of network cards",
+        macos="ifconfig, NetworkInterfaces.plist, system_profiler SPNetworkDataType, netstat -r",
         items={
             "name": _text("Name"),
             "medium": _word("Medium", "wired", "wireless", "virtual"),
@@ -780,6 +838,7 @@ _READINGS: Final = (
         "Addresses of the name servers in use.",
         linux="/etc/resolv.conf, systemd-resolved's own list",
         windows="GetAdaptersAddresses",
+        macos="scutil --dns",
     ),
     Reading(
         "network.proxy",
@@ -787,6 +846,7 @@ _READINGS: Final = (
         "Proxy for web traffic; absent where none is set.",
         linux="proxy variables of the environment and /etc/environment",
         windows="registry Internet Settings, WinHttpGetDefaultProxyConfiguration",
+        macos="scutil --proxy, proxy variables of the environment",
     ),
     Reading(
         "network.endpoints",
@@ -794,6 +854,7 @@ _READINGS: Final = (
         "Hosts and ports a profile names, and whether they answered.",
         linux="TCP connection, only when a profile names them",
         windows="TCP connection, only when a profile names them",
+        macos="TCP connection, only when a profile names them",
         items={
             "host": _text("Host"),
             "port": _count("Port", low=1, high=65535),
@@ -810,6 +871,7 @@ _READINGS: Final = (
         "What the PC runs on now.",
         linux="/sys/class/power_supply",
         windows="GetSystemPowerStatus",
+        macos="pmset -g batt",
         volatile=True,
         owner="lab",
     ),
@@ -819,6 +881,7 @@ _READINGS: Final = (
         "Name of the power plan in force.",
         linux="tuned, ACPI platform profile",
         windows="PowerGetActiveScheme; built-in plans by their English names",
+        macos="pmset -g custom powermode or lowpowermode",
     ),
     Reading(
         "power.sleep_after",
@@ -827,6 +890,7 @@ _READINGS: Final = (
         linux="systemd-logind IdleAction, the desktop's own setting, sleep targets masked",
         windows="Group Policy, else PowerReadACValueIndex of the plan in force, else the registry; "
         "GetPwrCapabilities",
+        macos="pmset -g custom sleep, pmset -g SleepDisabled",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -835,6 +899,7 @@ _READINGS: Final = (
         "Idle time on battery after which the PC sleeps; absent without a battery.",
         linux="as on mains, the desktop's battery setting",
         windows="as on mains with PowerReadDCValueIndex; GetSystemPowerStatus",
+        macos="as on mains, the battery's section",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -843,6 +908,7 @@ _READINGS: Final = (
         "Idle time on mains after which the PC hibernates.",
         linux="systemd-logind IdleAction, sleep targets masked",
         windows="as power.sleep_after; GetPwrCapabilities, registry HibernateEnabled",
+        macos="pmset -g custom: never where the Mac does not sleep, or writes no image",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -851,6 +917,7 @@ _READINGS: Final = (
         "Idle time on mains after which the screen is switched off.",
         linux="the desktop's own setting",
         windows="as power.sleep_after",
+        macos="pmset -g custom displaysleep",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -859,6 +926,7 @@ _READINGS: Final = (
         "Idle time on mains after which drives stop.",
         linux="not readable without asking each drive",
         windows="as power.sleep_after",
+        macos="pmset -g custom disksleep",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -867,6 +935,7 @@ _READINGS: Final = (
         "Whether idle USB devices may be suspended.",
         linux="/sys/bus/usb/devices/*/power/control, usbcore autosuspend",
         windows="as power.sleep_after: USB selective suspend",
+        macos="not readable: macOS has no setting for it",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -875,6 +944,7 @@ _READINGS: Final = (
         "Whether PCI Express links may save power (ASPM).",
         linux="/sys/module/pcie_aspm/parameters/policy",
         windows="as power.sleep_after: link state power management",
+        macos="not readable: macOS has no setting for it",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -883,6 +953,7 @@ _READINGS: Final = (
         "Whether shutting down leaves a hibernated kernel behind; Windows only.",
         linux="none: Linux has no such thing",
         windows="registry HiberbootEnabled, the policy that requires it, and whether hibernation is on",
+        macos="none: macOS has no such thing",
         absent=Absent.SATISFIES,
     ),
     Reading(
@@ -891,6 +962,7 @@ _READINGS: Final = (
         "What closing the lid does on mains; absent without a lid.",
         linux="systemd-logind HandleLidSwitch, ACPI lid",
         windows="as power.sleep_after; GetPwrCapabilities",
+        macos="pmset -g SleepDisabled; macOS has no other setting",
         absent=Absent.SATISFIES,
     ),
     # -- software
@@ -901,6 +973,7 @@ _READINGS: Final = (
         linux="dpkg and rpm databases (installed ones only)",
         windows="registry Uninstall keys: HKLM in both views, HKCU, users signed in; entries whose files are "
         "gone left out and named; Store packages",
+        macos="Info.plist of the programs in the Applications folders; never complete",
         items={
             "name": _text("Name"),
             "version": _version("Version"),
@@ -914,6 +987,7 @@ _READINGS: Final = (
         linux="dpkg and rpm databases, by package name",
         windows="registry: .NET Framework Release, .NET InstalledVersions, Visual C++ Runtimes; programs "
         "named so, with Java and Python",
+        macos="folders of Java, Python and .NET; never complete",
         items={"name": _text("Name"), "version": _version("Version")},
     ),
     Reading(
@@ -922,6 +996,7 @@ _READINGS: Final = (
         "Antivirus products registered.",
         linux="dpkg and rpm databases, by package name",
         windows="registry Security Center\\Provider\\Av where the program is there, service WinDefend",
+        macos="XProtect's bundle; never complete",
         items={"name": _text("Name")},
     ),
     Reading(
@@ -930,6 +1005,7 @@ _READINGS: Final = (
         "System services and their state.",
         linux="systemd unit files and cgroups",
         windows="EnumServicesStatusExW; those it leaves out from the registry",
+        macos="launchctl print system",
         items={"name": _text("Name", exact=True), "state": _text("State")},
         volatile=True,
     ),
