@@ -5,6 +5,7 @@ A test fails while the page and the catalogue differ.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Absent, Property, Reading
@@ -17,8 +18,8 @@ Written from the catalogue in `pcaudit/core/catalogue.py`; change it there and r
 `python -m tests.docs.catalogue`. `pcaudit readings NAME` shows the same for one reading.
 
 A reading is *observed* on the PC, or *derived* from observations when it is asked for. Each has one
-of four forms in a snapshot: a value, a lower bound, absent, or unknown with a reason. Windows and
-macOS columns are empty where this version does not read them yet.
+of four forms in a snapshot: a value, a lower bound, absent, or unknown with a reason. Where a cell is
+empty, this version does not read it on that system.
 """
 
 
@@ -41,16 +42,26 @@ def _cell(text: str) -> str:
     return text.replace("|", "\\|")
 
 
+def _table(titles: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    lines = [titles, ["---"] * len(titles), *([_cell(cell) for cell in row] for row in rows)]
+    return [f"| {' | '.join(line)} |" for line in lines]
+
+
 def page() -> str:
     """The whole page."""
     lines = [_HEAD]
     for group, title in GROUPS.items():
-        lines += [f"## {title}", "", "| reading | type and unit | meaning | on Linux from | notes |"]
-        lines += ["| --- | --- | --- | --- | --- |"]
+        lines += [f"## {title}", ""]
         records = [record for record in CATALOGUE.values() if record.group == group]
-        for record in records:
-            row = (f"`{record.name}`", _type(record.value), record.meaning, record.linux, _notes(record))
-            lines.append("| " + " | ".join(_cell(cell) for cell in row) + " |")
+        lines += _table(
+            ("reading", "type and unit", "meaning", "notes"),
+            [(f"`{r.name}`", _type(r.value), r.meaning, _notes(r)) for r in records],
+        )
+        lines.append("")
+        lines += _table(
+            ("read from", "on Windows", "on Linux", "on macOS"),
+            [(f"`{r.name}`", r.windows, r.linux, r.macos) for r in records if not r.derived],
+        )
         for record in records:
             if record.items:
                 keys = ", ".join(f"`{key}` ({_type(spec)})" for key, spec in record.items.items())
