@@ -20,7 +20,8 @@ _PLANTED = ("/etc/hostname", "/etc/hosts", "/etc/resolv.conf")
 _MARKERS = ("/.dockerenv", "/run/.containerenv")
 
 
-def _wsl(tree: Tree) -> str:
+def wsl_reason(tree: Tree) -> str:
+    """Say why what is seen here is not the PC, where this is WSL; else an empty text."""
     release = reads.text(tree, "/proc/sys/kernel/osrelease")
     if "microsoft" in release.casefold():
         return f"this is Linux inside Windows (WSL, kernel {release}): probe the PC from Windows itself"
@@ -96,7 +97,7 @@ def container_reason(host: Host) -> str:
         A reason a person can act on, or an empty text outside containers and WSL.
     """
     tree = host.tree
-    if reason := _wsl(tree):
+    if reason := wsl_reason(tree):
         return reason
     evidence = _declared(tree) or _cgroup(tree) or _own_namespace(tree) or _mounts(tree)
     if not evidence and not _in_first_namespace(tree):

@@ -13,7 +13,7 @@ from pcaudit.probes.decode.rtnetlink import Address
 from pcaudit.probes.interface import Observations, Probe
 from pcaudit.probes.linux import adapters, reads
 from pcaudit.probes.linux.addressing import addressing
-from pcaudit.probes.linux.container import container_reason
+from pcaudit.probes.linux.container import container_reason, wsl_reason
 from pcaudit.probes.linux.host import Host, Tree
 from pcaudit.probes.linux.sysfs import real
 
@@ -160,7 +160,8 @@ def _adapter(host: Host, name: str, addresses: list[Address], gateway: str | Non
     tree = host.tree
     path = real(tree, f"{_NET}/{name}")
     bus = _bus(tree, path)
-    medium = _medium(tree, path, bus)
+    # What Windows lends to WSL has a bus behind it, but no port of the PC.
+    medium = "virtual" if wsl_reason(tree) else _medium(tree, path, bus)
     link_up = _link_up(tree, path)
     return {
         "name": name,

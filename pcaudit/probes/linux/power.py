@@ -151,7 +151,7 @@ def _idle(host: Host, way: _Way) -> Observation:
     tree = host.tree
     if proof := _impossible(tree, way):
         return known(NEVER, proof)
-    if reason := container_reason(host) or _desktop_decides(tree):
+    if reason := _desktop_decides(tree):
         return unknown(reason)
     if not logind.runs_systemd(tree):
         return unknown("systemd does not run this system: see what its own idle service does")
@@ -183,7 +183,7 @@ def _battery_only(supplies: _Supplies, tree: Tree, observed: Observation) -> Obs
 
 
 def _screen_off(host: Host) -> Observation:
-    if reason := container_reason(host) or _desktop_decides(host.tree):
+    if reason := _desktop_decides(host.tree):
         return unknown(reason)
     name = "/sys/module/kernel/parameters/consoleblank"
     seconds = reads.number(host.tree, name)
@@ -195,8 +195,6 @@ def _screen_off(host: Host) -> Observation:
 
 
 def _disk_off(host: Host) -> Observation:
-    if reason := container_reason(host):
-        return unknown(reason)
     names = reads.names(host.tree, "/sys/block")
     if any(re.fullmatch(r"(?:sd|hd)[a-z]+", name) for name in names) or not names:
         return unknown("drives keep this themselves: ask each with hdparm -B as administrator")
@@ -269,8 +267,6 @@ def _has_lid(tree: Tree) -> bool:
 
 def _lid_action(host: Host) -> Observation:
     tree = host.tree
-    if reason := container_reason(host):
-        return unknown(reason)
     if not _has_lid(tree):
         if _portable(tree):
             return unknown("a portable PC shows no lid: try what closing it does")
@@ -293,7 +289,13 @@ def _lid_action(host: Host) -> Observation:
 
 
 def probe(host: Host) -> Observations:
-    """Readings of group power."""
+    """Readings of group power; unknown inside a container or WSL.
+
+    A container's masked targets, and what the kernel of WSL has not (USB, sleeping, a lid), say
+    nothing of the PC.
+    """
+    if reason := container_reason(host):
+        return reads.all_unknown(_READINGS, reason)
     tree = host.tree
     supplies = _supplies(tree)
     sleep = _idle(host, _SLEEP)
