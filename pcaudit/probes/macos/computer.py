@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from pcaudit.core.snapshot import Observation, absent, known, unknown
@@ -30,6 +31,8 @@ _CHASSIS = {
     "Mac Pro": "desktop",
     "Xserve": "server",
 }
+# RFC 1123, 2.1, and the underline that is met in practice; what follows the first dot is the domain.
+_NAME = re.compile(r"([A-Za-z0-9][A-Za-z0-9_-]{0,62})(?:\.[A-Za-z0-9._-]+)?\n?", re.ASCII)
 _SECURITY = "macOS shows it in System Information > Hardware: look at Secure Boot there"
 
 
@@ -91,9 +94,8 @@ def _host_name(host: Host) -> Observation:
     # scutil(8): HostName is missing unless somebody set it; LocalHostName always has a value.
     for name in ("HostName", "LocalHostName"):
         answer = ask.text(host, ("/usr/sbin/scutil", "--get", name))
-        first = (answer.value or "").strip().partition(".")[0]
-        if first and "\n" not in first and "not set" not in first:
-            return known(first, f"scutil --get {name}")
+        if match := _NAME.fullmatch(answer.value or ""):
+            return known(match[1], f"scutil --get {name}")
     return unknown("no host name is set: set one in System Settings > General > Sharing")
 
 
