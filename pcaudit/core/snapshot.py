@@ -87,11 +87,19 @@ class Snapshot(NamedTuple):
 _DAY: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}(?![0-9])")
 
 
+def _shown(value: Any) -> str:
+    """The beginning of a value, for a message."""
+    # Python refuses to write out very long whole numbers.
+    if isinstance(value, int) and value.bit_length() > 128:
+        return f"a number of {value.bit_length()} bits"
+    return f"{value!r:.60}"
+
+
 def _range_problem(value: Any, spec: Property) -> str:
     low, high = spec.low, spec.high
     # Asked so that not-a-number, which compares as false with everything, is outside too.
     inside = (low is None or value >= low) and (high is None or value <= high) and value == value
-    return "" if inside else f"{value} is outside what is possible"
+    return "" if inside else f"{_shown(value)} is outside what is possible"
 
 
 def _is_int(value: Any) -> bool:
@@ -124,19 +132,19 @@ def _text_problem(value: Any, spec: Property) -> str:
 
 
 def _boolean_problem(value: Any, _spec: Property) -> str:
-    return "" if isinstance(value, bool) else f"true or false was expected, not {value!r:.60}"
+    return "" if isinstance(value, bool) else f"true or false was expected, not {_shown(value)}"
 
 
 def _integer_problem(value: Any, spec: Property) -> str:
     return (
-        _range_problem(value, spec) if _is_int(value) else f"a whole number was expected, not {value!r:.60}"
+        _range_problem(value, spec) if _is_int(value) else f"a whole number was expected, not {_shown(value)}"
     )
 
 
 def _amount_problem(value: Any, spec: Property) -> str:
     if spec.type is Type.DURATION and value == NEVER:
         return ""
-    return _range_problem(value, spec) if _is_number(value) else f"a number was expected, not {value!r:.60}"
+    return _range_problem(value, spec) if _is_number(value) else f"a number was expected, not {_shown(value)}"
 
 
 def _set_problem(value: Any, _spec: Property) -> str:

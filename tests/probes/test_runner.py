@@ -173,6 +173,16 @@ def test_number_that_is_none_becomes_unknown(value: Any) -> None:
         assert snapshot.readings[clock].form is Form.UNKNOWN
 
 
+@pytest.mark.parametrize("value", [1 << 70, 10**5000, -(10**5000)])
+def test_number_of_any_length_costs_its_own_reading_only(value: int) -> None:
+    """A whole number too long for Python to write out makes its reading unknown, not the run fail."""
+    clock = "cpu.max_clock"
+    for given in (known(value, "test"), at_least(value, "test", "why")):
+        snapshot, _ = _run(_gives({clock: given, _MODEL: given}, clock, _MODEL))
+        assert snapshot.readings[clock].form is snapshot.readings[_MODEL].form is Form.UNKNOWN
+        assert len(snapshot.readings[clock].why) < 200
+
+
 def test_wrong_value_in_an_item_becomes_unknown_alone() -> None:
     """In a list only the key with the wrong value is lost, and keys nobody knows are dropped."""
     drives = "storage.drives"
