@@ -89,7 +89,10 @@ class MemoryTree(Tree):
         return sorted(self.folders[path])
 
     def exists(self, name: str) -> bool:
-        path = self._resolve(name)
+        try:
+            path = self._resolve(name)
+        except OSError:  # a loop of links, or a closed folder on the way
+            return False
         return path in self.entries or path in self.folders
 
     def link(self, name: str) -> str:

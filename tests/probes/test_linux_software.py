@@ -108,10 +108,10 @@ def test_no_package_manager_is_unknown() -> None:
     assert all(given.form is Form.UNKNOWN and given.why for given in seen.values())
 
 
-def test_denied_database_raises_for_the_runner() -> None:
-    """A database that may not be read is refused, not empty."""
-    with pytest.raises(PermissionError):
-        packages({"/var/lib/dpkg/status": DENIED})
+def test_denied_database_is_not_an_empty_one() -> None:
+    """A package list that may not be read leaves its readings unknown, with that reason."""
+    seen = packages({"/var/lib/dpkg/status": DENIED})["software.packages"]
+    assert seen.form is Form.UNKNOWN and "administrator rights" in seen.why
 
 
 _RPM: dict[str, Entry] = {"/var/lib/rpm/rpmdb.sqlite": "", "/usr/bin/rpm": ""}

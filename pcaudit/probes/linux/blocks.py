@@ -28,20 +28,20 @@ class Drive(NamedTuple):
 
     Attributes:
         model: As the drive says; None where it says nothing.
-        size: Bytes.
+        size: Bytes; None where the kernel does not say.
         media: ``ssd`` or ``hdd``; None where that cannot be believed.
         doubt: Why media is None.
         bus: One of the catalogue's buses, None where it is another one.
-        removable: The drive, or the medium in it, is made to be taken out.
+        removable: The drive, or the medium in it, is made to be taken out; None where that cannot be told.
     """
 
     name: str
     model: str | None
-    size: int
+    size: int | None
     media: str | None
     doubt: str
     bus: str | None
-    removable: bool
+    removable: bool | None
 
 
 class Blocks:
@@ -64,9 +64,14 @@ class Blocks:
             if not self._is_drive(name, path):
                 continue
             drive = self.drive(name)
-            if drive.size:
+            if drive.size != 0:
                 found.append(drive)
         return found
+
+    def hidden(self) -> list[str]:
+        """Drives the kernel names, but does not show."""
+        names = (name for name in reads.names(self.tree, "/sys/block") if not _NO_DRIVE.fullmatch(name))
+        return [name for name in names if not self.tree.exists(f"/sys/block/{name}")]
 
     def _is_drive(self, name: str, path: str) -> bool:
         if _NO_DRIVE.fullmatch(name) or _PART_OF_ANOTHER.fullmatch(name) or "/session" in path:
@@ -78,16 +83,26 @@ class Blocks:
         path = real(self.tree, f"/sys/class/block/{name}")
         bus = self._bus(name, path)
         media, doubt = self._media(path, bus)
-        sd_card = reads.text(self.tree, f"{path}/device/type") == "SD"
+        sectors = reads.number(self.tree, f"{path}/size")
         return Drive(
             name=name,
             model=self._model(path, bus),
-            size=(reads.number(self.tree, f"{path}/size") or 0) * SECTOR,
+            size=None if sectors is None else sectors * SECTOR,
             media=media,
             doubt=f"{name}: {doubt}" if doubt else "",
             bus=bus,
-            removable=bus == "usb" or sd_card or reads.number(self.tree, f"{path}/removable") == 1,
+            removable=self._removable(path, bus),
         )
+
+    def _removable(self, path: str, bus: str | None) -> bool | None:
+        state = reads.number(self.tree, f"{path}/removable")
+        if bus == "usb" or state == 1:
+            return True
+        # Linux driver-api/mmc: a soldered flash chip says MMC, a card SD.
+        kind = reads.text(self.tree, f"{path}/device/type") if bus == "sd" else "MMC"
+        if kind == "SD":
+            return True
+        return False if kind == "MMC" and state is not None else None
 
     def _bus(self, name: str, path: str) -> str | None:
         if name.startswith("nvme"):
@@ -208,8 +223,11 @@ class Blocks:
             physical drive, so that it cannot be seen what is below.
         """
         path = real(self.tree, f"/sys/class/block/{name}")
-        if reads.text(self.tree, f"{path}/dm/uuid").startswith("CRYPT-"):
+        uuid = reads.text(self.tree, f"{path}/dm/uuid")
+        if uuid.startswith("CRYPT-"):
             return True
+        if not uuid and self.tree.exists(f"{path}/dm"):
+            return None
         below = self._below(name) if depth < _DEEPEST else []
         if not below:
             return False if self._is_drive(name, path) else None

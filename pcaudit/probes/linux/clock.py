@@ -51,7 +51,10 @@ def _linked_zone(tree: Tree) -> str:
 
 def _named_zone(tree: Tree) -> Observation | None:
     """The zone in /etc/timezone, unless the zone data in force is another one's."""
-    zone = reads.text(tree, "/etc/timezone")
+    try:
+        zone = reads.content(tree, "/etc/timezone")
+    except OSError as error:
+        return unknown(reads.refusal("/etc/timezone", error))
     if not zone:
         return None
     try:

@@ -44,6 +44,8 @@ def _field(tree: Tree, field: str) -> tuple[str, str]:
     except FileNotFoundError:
         missing = f"the firmware does not give it ({field})" if tree.exists(_DMI) else _NO_DMI
         return "", missing
+    except OSError as error:
+        return "", reads.refusal(f"{_DMI}/{field}", error)
     if text := dmi.meaningful(raw):
         return text, ""
     return "", f"the firmware has only a placeholder here: {raw!r}" if raw else "the firmware leaves it empty"
@@ -178,7 +180,10 @@ def _tpm_of(tree: Tree, device: str) -> Observation:
 def _tpm(tree: Tree) -> Observation:
     if not tree.exists("/sys/class/tpm"):
         return unknown("this kernel has no TPM support, so a TPM would not be seen (no /sys/class/tpm)")
-    devices = reads.names(tree, "/sys/class/tpm")
+    try:
+        devices = tree.names("/sys/class/tpm")
+    except OSError as error:
+        return unknown(reads.refusal("/sys/class/tpm", error))
     if devices:
         return _tpm_of(tree, devices[0])
     announced = _announced_tpm(tree)

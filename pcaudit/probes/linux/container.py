@@ -25,6 +25,9 @@ def wsl_reason(tree: Tree) -> str:
     release = reads.text(tree, "/proc/sys/kernel/osrelease")
     if "microsoft" in release.casefold():
         return f"this is Linux inside Windows (WSL, kernel {release}): probe the PC from Windows itself"
+    # A kernel somebody built for it has another name; its sockets are still there. From memory.
+    if tree.exists("/run/WSL"):
+        return "this is Linux inside Windows (WSL, /run/WSL is there): probe the PC from Windows itself"
     return ""
 
 

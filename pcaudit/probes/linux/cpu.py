@@ -236,12 +236,24 @@ def _max_clock(tree: Tree) -> Observation:
     highest = max(clocks, default=0)
     source = f"{folder}/policy*/cpuinfo_max_freq"
     clock = _hertz(highest, 10**3, source)
-    if clock and reads.text(tree, f"{folder}/{policies[0]}/scaling_driver") == "acpi-cpufreq":
-        # Linux, drivers/cpufreq/acpi-cpufreq.c: boost is counted only where ACPI CPPC tells it.
-        return at_least(clock.value, source, "driver acpi-cpufreq may leave the boost out")
-    if clock:
-        return clock
-    return unknown("the kernel does not expose the highest clock (no cpufreq, as in most virtual machines)")
+    if not clock:
+        return unknown(
+            "the kernel does not expose the highest clock (no cpufreq, as in most virtual machines)"
+        )
+    doubt = _clock_doubt(tree, f"{folder}/{policies[0]}/scaling_driver")
+    if not all(clocks):
+        doubt = "some processors do not say their highest clock"
+    return at_least(clock.value, source, doubt) if doubt else clock
+
+
+def _clock_doubt(tree: Tree, file: str) -> str:
+    """Why a driver's highest clock may not be the highest; empty where it is."""
+    try:
+        driver = reads.content(tree, file)
+    except OSError as error:
+        return f"the driver may leave the boost out: {reads.refusal(file, error)}"
+    # Linux, drivers/cpufreq/acpi-cpufreq.c: boost is counted only where ACPI CPPC tells it.
+    return "driver acpi-cpufreq may leave the boost out" if driver == "acpi-cpufreq" else ""
 
 
 def probe(host: Host) -> Observations:

@@ -101,26 +101,38 @@ def _checked(tree: Tree, screen: Screen) -> Screen:
     return screen._replace(width=None, height=None, refresh=None)
 
 
+_STATES = ("used", "idle", "vague")
+
+
 class _Connectors(NamedTuple):
     used: list[str]
     idle: list[str]
     mute: list[str]  # cards without any connector: a screen on them would not be seen
+    vague: list[str]  # which do not say whether a screen is connected, or in use
 
 
 def _connectors(tree: Tree, names: list[str]) -> _Connectors:
     connectors = [name for name in names if _CONNECTOR.fullmatch(name) and not _NO_SCREEN.fullmatch(name)]
-    used: list[str] = []
-    idle: list[str] = []
-    for name in connectors:
-        if reads.text(tree, f"{_DRM}/{name}/status") != "connected":
-            continue
-        enabled = reads.text(tree, f"{_DRM}/{name}/enabled") != "disabled"
-        (used if enabled else idle).append(name)
+    states = {name: _state(tree, name) for name in connectors}
+    used, idle, vague = ([name for name in connectors if states[name] == state] for state in _STATES)
     cards = [name for name in names if _CARD.fullmatch(name)]
-    return _Connectors(used, idle, [c for c in cards if not any(n.startswith(f"{c}-") for n in connectors)])
+    mute = [card for card in cards if not any(name.startswith(f"{card}-") for name in connectors)]
+    return _Connectors(used, idle, mute, vague)
 
 
-def _items(screens: list[Screen]) -> list[dict[str, Any]]:
+def _state(tree: Tree, connector: str) -> str:
+    """Whether the screen at a connector is in use: one of ``_STATES``; empty where there is none."""
+    # Linux, drivers/gpu/drm/drm_connector.c, drm_get_connector_status_name(): the third word is "unknown".
+    status = reads.text(tree, f"{_DRM}/{connector}/status")
+    if status == "disconnected":
+        return ""
+    enabled = reads.text(tree, f"{_DRM}/{connector}/enabled")
+    if status != "connected" or enabled not in {"enabled", "disabled"}:
+        return "vague"
+    return "used" if enabled == "enabled" else "idle"
+
+
+def _items(screens: list[Screen], sure: bool) -> list[dict[str, Any]]:
     return [
         {
             "name": screen.name,
@@ -130,7 +142,7 @@ def _items(screens: list[Screen]) -> list[dict[str, Any]]:
             "scaling": None,
             "diagonal": screen.diagonal,
             "colour_depth": None,
-            "primary": True if len(screens) == 1 else None,
+            "primary": True if sure and len(screens) == 1 else None,
         }
         for screen in screens
     ]
@@ -159,7 +171,11 @@ def _no_graphics(host: Host) -> bool:
 
 
 def _screens(host: Host) -> _Screens:
-    names = reads.names(host.tree, _DRM)
+    try:
+        names = reads.listed(host.tree, _DRM)
+    except OSError as error:
+        why = reads.refusal(_DRM, error)
+        return _Screens(unknown(why), [], why)
     if not any(_CARD.fullmatch(name) for name in names):
         if _no_graphics(host):
             return _Screens(known([], "no graphics card: none on the PCI bus, no frame buffer"), [], "")
@@ -173,11 +189,13 @@ def _screens(host: Host) -> _Screens:
     doubt = ""
     if connectors.mute:
         doubt = f"the driver of {', '.join(connectors.mute)} does not show its connectors"
+    elif connectors.vague:
+        doubt = f"whether a screen is in use at {', '.join(connectors.vague)} is not known: look at it"
     gaps = [doubt] if doubt else []
     if connectors.idle:
         # A closed notebook, or a second screen that a text console leaves dark: only people know.
         gaps.append(f"connected but switched off, so not listed: {', '.join(connectors.idle)}")
-    return _Screens(known(_items(screens), source, missing="; ".join(gaps)), screens, doubt)
+    return _Screens(known(_items(screens, not doubt), source, missing="; ".join(gaps)), screens, doubt)
 
 
 def _pixels(value: int | None) -> Observation:
@@ -270,10 +288,18 @@ def _graphics(host: Host) -> Observation:
     tree = host.tree
     if not tree.exists("/sys/bus/pci") and not tree.exists(_DRM):
         return unknown("the kernel shows neither a PCI bus nor graphics cards: look at the machine")
+    try:
+        reads.listed(tree, "/sys/bus/pci/devices")
+        reads.listed(tree, _DRM)
+    except OSError as error:
+        return unknown(reads.refusal("the list of graphics cards", error))
     pci = _pci_displays(tree)
     names = _pci_names(tree) if pci else b""
     cards = [_card(tree, device, names) for device in (*pci, *_other_displays(tree, pci))]
-    return known(cards, "PCI devices of class 03h, /sys/class/drm, pci.ids")
+    # A name nobody found must not pass for another one in a condition on names.
+    nameless = [card["model"] for card in cards if not card["model"].endswith(")")]
+    missing = f"the names behind {', '.join(nameless)} are not known (pci.ids)" if nameless else ""
+    return known(cards, "PCI devices of class 03h, /sys/class/drm, pci.ids", missing=missing)
 
 
 def probe(host: Host) -> Observations:

@@ -93,8 +93,8 @@ def _configured(tree: Tree) -> Observation | None:
 def _domain(tree: Tree) -> Observation:
     try:
         configured = _configured(tree)
-    except PermissionError:
-        return unknown(f"SSSD's settings cannot be read: {reads.ADMINISTRATOR}")
+    except OSError as error:
+        return unknown(reads.refusal("a settings file of SSSD or Samba", error))
     if configured:
         return configured
     # Distributions ask SSSD by default, whether or not it has any settings.

@@ -26,8 +26,12 @@ def runs_systemd(tree: Tree) -> bool:
 
 
 def desktops(tree: Tree) -> list[str]:
-    """Names of the desktops one can log in to."""
-    files = (name for folder in _SESSIONS for name in reads.names(tree, folder))
+    """Names of the desktops one can log in to.
+
+    Raises:
+        OSError: A list of them is there, but denied or refused.
+    """
+    files = (name for folder in _SESSIONS for name in reads.listed(tree, folder))
     return sorted({name.removesuffix(".desktop") for name in files if name.endswith(".desktop")})
 
 

@@ -16,6 +16,8 @@ _TABLE = "/sys/firmware/dmi/tables/DMI"
 _MAP = "/sys/firmware/memmap"
 _MODULE_READINGS = ("memory.slots", "memory.slots_free", "memory.modules", "memory.ecc")
 _READINGS = ("memory.installed", "memory.usable", *_MODULE_READINGS)
+_PATH_MAX = 4096  # linux/limits.h
+_DEEPEST = 64  # levels of control groups looked at; common practice, no source
 _LESS = "firmware and kernel keep some memory to themselves"
 
 
@@ -33,13 +35,35 @@ def _cgroup_files(tree: Tree) -> list[str]:
     files = ["/sys/fs/cgroup/memory.max", "/sys/fs/cgroup/memory/memory.limit_in_bytes"]
     for line in reads.text(tree, "/proc/self/cgroup").splitlines():
         _, controllers, path = [*line.split(":", 2), "", ""][:3]
-        if controllers and "memory" not in controllers.split(","):
+        if (controllers and "memory" not in controllers.split(",")) or len(path) > _PATH_MAX:
             continue
         root, limit = ("/memory", "memory.limit_in_bytes") if controllers else ("", "memory.max")
-        while path not in {"", "/"}:
+        for _ in range(_DEEPEST):
+            if path in {"", "/"}:
+                break
             files.append(f"/sys/fs/cgroup{root}{path}/{limit}")
             path = path.rpartition("/")[0]
     return files
+
+
+def _limit(tree: Tree, file: str) -> int | None:
+    """The limit in a control group's file; None where there is no such file, or no limit in it.
+
+    Raises:
+        OSError: The file is there, but cannot be read or holds no limit that is one.
+    """
+    text = reads.content(tree, file)
+    if text in {"", "max"}:
+        return None
+    try:
+        return int(text)
+    except ValueError:
+        raise OSError("it holds no number") from None
+
+
+def _lowest_limit(tree: Tree) -> tuple[int, str] | None:
+    limits = ((_limit(tree, file), file) for file in _cgroup_files(tree))
+    return min(((limit, file) for limit, file in limits if limit), default=None)
 
 
 def _usable(host: Host, total: int | None, contained: bool) -> Observation:
@@ -48,10 +72,12 @@ def _usable(host: Host, total: int | None, contained: bool) -> Observation:
     source = "/proc/meminfo MemTotal"
     if not contained:
         return known(total, source)
-    limits = [(reads.number(host.tree, file), file) for file in _cgroup_files(host.tree)]
-    lowest, file = min(((limit, file) for limit, file in limits if limit), default=(total, ""))
-    if lowest < total:
-        return known(lowest, f"control group limit {file}; {source} is {total} bytes")
+    try:
+        limit = _lowest_limit(host.tree)
+    except OSError as error:
+        return unknown(f"the control group's memory limit cannot be read: {error.strerror or error}")
+    if limit and limit[0] < total:
+        return known(limit[0], f"control group limit {limit[1]}; {source} is {total} bytes")
     return known(total, f"{source}, no lower control group limit")
 
 

@@ -23,6 +23,7 @@ _ETHERNET, _INFINIBAND, _LOOPBACK, _CAN = 1, 32, 772, 280  # linux/if_arp.h
 # Values that stand for "unknown" in Mbit/s: SPEED_UNKNOWN (linux/ethtool.h) in 16 and 32 bits.
 _NO_SPEED: Final = {65535, 4294967295}
 _FASTEST: Final = 10**7
+_DOWN: Final = {"down", "notpresent", "lowerlayerdown"}  # RFC 2863, ifOperStatus, as the kernel spells it
 _RADIO: Final = {"wlan", "wwan", "bluetooth", "wimax"}  # DEVTYPE in uevent, set by the drivers
 _BUSES: Final = {
     *("pci", "usb", "virtio", "platform", "sdio", "mmc", "pcmcia", "ssb", "bcma", "vmbus", "xen", "mdio_bus"),
@@ -58,6 +59,8 @@ def _medium(tree: Tree, path: str, bus: str | None) -> str | None:
     if _radio(tree, path):
         return "wireless"
     kind = reads.number(tree, f"{path}/type")
+    if kind is None:
+        return None
     if kind not in {_ETHERNET, _INFINIBAND}:
         return "virtual"
     return "wired" if bus in _BUSES else None
@@ -66,8 +69,9 @@ def _medium(tree: Tree, path: str, bus: str | None) -> str | None:
 def _link_up(tree: Tree, path: str) -> bool | None:
     carrier = reads.number(tree, f"{path}/carrier")
     state = reads.text(tree, f"{path}/operstate")
-    if carrier is None and not state:
-        return None
+    # An adapter that is switched off refuses to say its carrier.
+    if carrier is None:
+        return False if state in _DOWN else None
     if carrier == 1 and state in {"unknown", ""}:
         return None  # drivers that do not watch the cable always show a carrier
     return carrier == 1 and state == "up"
@@ -181,12 +185,15 @@ def _adapter(host: Host, name: str, addresses: list[Address], gateway: str | Non
 
 def _is_network(tree: Tree, name: str) -> bool:
     kind = reads.number(tree, f"{_NET}/{name}/type")
-    return name != "lo" and kind not in {_LOOPBACK, _CAN, None}
+    return name != "lo" and kind not in {_LOOPBACK, _CAN} and tree.exists(f"{_NET}/{name}/ifindex")
 
 
 def probe_adapters(host: Host) -> Observations:
     """Reading network.adapters."""
-    names = [name for name in host.tree.names(_NET) if _is_network(host.tree, name)]
+    try:
+        names = [name for name in host.tree.names(_NET) if _is_network(host.tree, name)]
+    except OSError as error:
+        return {"network.adapters": unknown(reads.refusal(_NET, error))}
     addresses = _addresses(host)
     routes = gateways(reads.text(host.tree, "/proc/net/route"))
     items = [_adapter(host, name, addresses.get(name, []), routes.get(name)) for name in names]
@@ -207,6 +214,8 @@ def _name_servers(tree: Tree) -> Observation:
         servers = _servers(tree.text(source))
     except FileNotFoundError:
         return unknown("there is no /etc/resolv.conf: see which name servers the network set-up gives")
+    except OSError as error:
+        return unknown(reads.refusal(source, error))
     upstream = "/run/systemd/resolve/resolv.conf"
     if servers and _STUBS.issuperset(servers):
         servers, source = _servers(reads.text(tree, upstream)), upstream

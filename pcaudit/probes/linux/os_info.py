@@ -19,8 +19,10 @@ _BEHIND_LINUX32 = {"x86": "x86_64", "armv8l": "arm64"}
 def _release(tree: Tree) -> tuple[dict[str, str], str]:
     """The os-release file that counts, and its name; os-release(5): the first one, never merged."""
     for name in ("/etc/os-release", "/usr/lib/os-release"):
-        if tree.exists(name):
-            return osrelease.decode(reads.text(tree, name)), name
+        try:
+            return osrelease.decode(tree.text(name)), name
+        except (FileNotFoundError, NotADirectoryError):
+            continue
     return {}, ""
 
 
@@ -36,17 +38,21 @@ def _older_release(tree: Tree) -> tuple[dict[str, str], str]:
 
 
 def _from_release(host: Host) -> dict[str, Observation]:
-    release, file = _release(host.tree)
+    try:
+        release, file = _release(host.tree)
+    except OSError as error:
+        return reads.all_unknown(_IDENTITY[1:4], reads.refusal("os-release", error))
     if not file:
         release, file = _older_release(host.tree)
     where = f"{file} of a container" if container_reason(host) else file
     name, version, variant = (release.get(key, "") for key in ("NAME", "VERSION_ID", "VARIANT_ID"))
     no_name = unknown("the system does not name itself (no NAME in /etc/os-release)")
     no_version = unknown(f"{file} gives no VERSION_ID, as testing and rolling releases do not")
+    no_edition = absent("no VARIANT_ID", where) if name else no_name
     return {
         "os.product": known(name, f"{where} NAME") if name else no_name,
         "os.version": known(version, f"{where} VERSION_ID") if version else no_version,
-        "os.edition_id": known(variant, f"{where} VARIANT_ID") if variant else absent("no VARIANT_ID", where),
+        "os.edition_id": known(variant, f"{where} VARIANT_ID") if variant else no_edition,
     }
 
 

@@ -29,6 +29,7 @@ _SUPPLY: Final = "/sys/class/power_supply"
 # Linux admin-guide/pm/sleep-states: words in /sys/power/state.
 _SLEEP_WORDS: Final = {"freeze", "standby", "mem"}
 _HIBERNATE_WORDS: Final = {"disk"}
+_STATE_WORDS: Final = _SLEEP_WORDS | _HIBERNATE_WORDS
 _IDLE_DEFAULT: Final = 1800.0  # logind.conf(5): IdleActionSec defaults to 30min
 _USB_HUB: Final = "09"  # USB class codes: hub
 _ACTIONS: Final = {
@@ -113,12 +114,13 @@ def _source(tree: Tree, supplies: _Supplies) -> Observation:
 
 
 def _plan(tree: Tree) -> Observation:
-    firmware = "/sys/firmware/acpi/platform_profile"
-    if profile := reads.text(tree, firmware):
-        return known(profile, firmware)
-    tuned = "/etc/tuned/active_profile"
-    if profile := reads.text(tree, tuned):
-        return known(profile, tuned)
+    for file in ("/sys/firmware/acpi/platform_profile", "/etc/tuned/active_profile"):
+        try:
+            profile = reads.content(tree, file)
+        except OSError as error:
+            return unknown(reads.refusal(file, error))
+        if profile:
+            return known(profile, file)
     return absent("no power plan: neither the firmware's platform profile nor one of tuned")
 
 
@@ -130,7 +132,7 @@ def _impossible(tree: Tree, way: _Way) -> str:
         words = set() if tree.exists("/sys/power") else way.kernel
     except OSError:
         words = way.kernel
-    if not words & way.kernel:
+    if words <= _STATE_WORDS and not words & way.kernel:
         return f"/sys/power/state: this kernel cannot {way.name}"
     if logind.runs_systemd(tree):
         return logind.blocked(tree, way.units, way.permission)
@@ -138,7 +140,11 @@ def _impossible(tree: Tree, way: _Way) -> str:
 
 
 def _desktop_decides(tree: Tree) -> str:
-    if found := logind.desktops(tree):
+    try:
+        found = logind.desktops(tree)
+    except OSError as error:
+        return reads.refusal("the list of desktops", error)
+    if found:
         return (
             f"the setting of the user at the console decides ({', '.join(found)}): "
             "look in the desktop's power settings"
@@ -201,11 +207,15 @@ def _disk_off(host: Host) -> Observation:
     return absent("no drive that has a standby timer", "/sys/block")
 
 
-def _suspends(tree: Tree, device: str) -> bool:
+def _suspends(tree: Tree, device: str) -> bool | None:
+    """Whether a device may be suspended; None where the kernel does not say."""
     path = f"{real(tree, device)}/power"
+    control = reads.text(tree, f"{path}/control")
+    if control not in {"auto", "on"}:
+        return None
     delay = reads.number(tree, f"{path}/autosuspend_delay_ms")
     # Linux driver-api/usb/power-management: a negative delay prevents autosuspend.
-    return reads.text(tree, f"{path}/control") == "auto" and (delay is None or delay >= 0)
+    return control == "auto" and (delay is None or delay >= 0)
 
 
 def _usb_suspend(tree: Tree) -> Observation:
@@ -217,11 +227,14 @@ def _usb_suspend(tree: Tree) -> Observation:
         hub = name.startswith("usb") or reads.text(tree, f"{folder}/{name}/bDeviceClass") == _USB_HUB
         if ":" not in name and not hub:
             devices.append(name)
-    suspended = [name for name in devices if _suspends(tree, f"{folder}/{name}")]
+    states = {name: _suspends(tree, f"{folder}/{name}") for name in devices}
+    suspended = [name for name, state in states.items() if state]
     if suspended:
         return known(True, f"{folder}: power/control is auto for {', '.join(suspended)}")
     if reads.number(tree, "/sys/module/usbcore/parameters/autosuspend") == -1:
         return known(False, "usbcore autosuspend=-1")
+    if mute := [name for name, state in states.items() if state is None]:
+        return unknown(f"{', '.join(mute)} did not say whether it may be suspended: probe again")
     if devices:
         return known(False, f"{folder}: power/control is on for every device plugged in now")
     return unknown(

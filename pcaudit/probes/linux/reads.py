@@ -19,6 +19,18 @@ def text(tree: Tree, name: str) -> str:
         return ""
 
 
+def content(tree: Tree, name: str) -> str:
+    """The text of a file; empty where it is missing, so that a refusal is not taken for that.
+
+    Raises:
+        OSError: It is there, but denied or refused.
+    """
+    try:
+        return tree.text(name)
+    except (FileNotFoundError, NotADirectoryError):
+        return ""
+
+
 def number(tree: Tree, name: str) -> int | None:
     """The whole decimal number in a file; None where there is none to read."""
     content = text(tree, name)
@@ -34,6 +46,25 @@ def names(tree: Tree, name: str) -> list[str]:
         return tree.names(name)
     except OSError:
         return []
+
+
+def listed(tree: Tree, name: str) -> list[str]:
+    """The names in a folder, sorted; none where it is missing, so that a refusal is not taken for that.
+
+    Raises:
+        OSError: It is there, but denied or refused.
+    """
+    try:
+        return tree.names(name)
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+
+
+def refusal(name: str, error: OSError) -> str:
+    """Why a file that is there was not read, for people."""
+    if isinstance(error, PermissionError):
+        return f"{name} cannot be read: {ADMINISTRATOR}"
+    return f"{name} cannot be read: {error.strerror or error}"
 
 
 def lines(content: str) -> Iterator[tuple[str, str]]:

@@ -36,9 +36,16 @@ def _states(tree: Tree, path: str, found: dict[str, bool | None], depth: int = 0
             _states(tree, f"{path}/{name}", found, depth + 1)
 
 
-def _units(tree: Tree) -> set[str]:
-    names = (name for folder in _FOLDERS for name in reads.names(tree, folder) if name.endswith(_ENDING))
-    return {name.removesuffix(_ENDING) for name in names if not name.endswith(f"@{_ENDING}")}
+def _units(tree: Tree) -> tuple[set[str], str]:
+    """Services that have a unit file, and why there may be others."""
+    names: list[str] = []
+    problem = ""
+    for folder in _FOLDERS:
+        try:
+            names += [name for name in reads.listed(tree, folder) if name.endswith(_ENDING)]
+        except OSError as error:
+            problem = reads.refusal(folder, error)
+    return {name.removesuffix(_ENDING) for name in names if not name.endswith(f"@{_ENDING}")}, problem
 
 
 def services(tree: Tree) -> Observation:
@@ -51,7 +58,6 @@ def services(tree: Tree) -> Observation:
     if not found:
         return unknown("no control groups of services can be seen: run outside any sandbox")
     words = {True: "running", False: "stopped", None: None}
-    items = [
-        {"name": name, "state": words[found.get(name, False)]} for name in sorted(_units(tree) | set(found))
-    ]
-    return known(items, "systemd unit files and control groups; names without .service")
+    units, problem = _units(tree)
+    items = [{"name": name, "state": words[found.get(name, False)]} for name in sorted(units | set(found))]
+    return known(items, "systemd unit files and control groups; names without .service", missing=problem)

@@ -16,16 +16,20 @@ _REMOTE_DESKTOP = ("XRDP_SESSION", "VNCDESKTOP")
 
 
 def _session_file(host: Host) -> dict[str, str]:
-    """What systemd-logind notes of this session; empty where there is no logind session."""
+    """What systemd-logind notes of this session; empty where there is no logind session.
+
+    Raises:
+        OSError: There is a session, but what is noted of it cannot be read.
+    """
     session = ""
-    for line in reads.text(host.tree, "/proc/self/cgroup").splitlines():
+    for line in reads.content(host.tree, "/proc/self/cgroup").splitlines():
         for part in line.split("/"):
             if part.startswith("session-") and part.endswith(".scope"):
                 session = part[len("session-") : -len(".scope")]
     session = session or host.environ.get("XDG_SESSION_ID", "")
     if not session or "/" in session:
         return {}
-    content = reads.text(host.tree, f"/run/systemd/sessions/{session}")
+    content = reads.content(host.tree, f"/run/systemd/sessions/{session}")
     pairs = (line.partition("=") for line in content.splitlines())
     return {key: value for key, _, value in pairs}
 
@@ -70,7 +74,10 @@ def _remote(host: Host) -> Observation:
         for name in names:
             if host.environ.get(name):
                 return known(True, f"{what}: {name} is set")
-    session = _session_file(host)
+    try:
+        session = _session_file(host)
+    except OSError as error:
+        return unknown(reads.refusal("what systemd-logind notes of this session", error))
     return _by_logind(session) if session else _without_logind(host)
 
 

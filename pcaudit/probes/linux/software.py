@@ -104,6 +104,9 @@ def _add_dpkg(tree: Tree, found: Inventory) -> None:
         listed = dpkg.decode(tree.data(_DPKG))
     except FileNotFoundError:
         return
+    except OSError as error:
+        found.gaps.append(reads.refusal(_DPKG, error))
+        return
     found.packages.extend(_item(*package) for package in listed.installed)
     found.sources.append(_DPKG)
     if listed.broken:

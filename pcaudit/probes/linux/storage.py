@@ -64,9 +64,10 @@ def _kind(mount: Mount, devices: list[str], blocks: Blocks) -> str | None:
     if not devices:
         return None
     leaves = sorted(set().union(*(blocks.leaves(device) for device in devices)))
-    if any(blocks.drive(leaf).removable for leaf in leaves):
+    removable = {blocks.drive(leaf).removable for leaf in leaves}
+    if True in removable:
         return "removable"
-    return "fixed"
+    return None if None in removable else "fixed"
 
 
 def _item(mount: Mount, space: Space, blocks: Blocks) -> dict[str, Any]:
@@ -131,7 +132,10 @@ def probe_volumes(host: Host) -> Observations:
     """Readings of mounted volumes, and of the one the system is on."""
     if reason := container_reason(host):
         return reads.all_unknown(_VOLUMES, reason)
-    mounts = mountinfo.visible(mountinfo.decode(host.tree.data(_MOUNTINFO)))
+    try:
+        mounts = mountinfo.visible(mountinfo.decode(host.tree.data(_MOUNTINFO)))
+    except OSError as error:
+        return reads.all_unknown(_VOLUMES, reads.refusal(_MOUNTINFO, error))
     shown = volumes.distinct(mounts)
     space = volumes.spaces(shown, host.statvfs, _PATIENCE)
     blocks = _blocks(host)
@@ -152,11 +156,17 @@ def probe_drives(host: Host) -> Observations:
     """Reading storage.drives."""
     if reason := container_reason(host):
         return {"storage.drives": unknown(reason)}
+    blocks = _blocks(host)
+    try:
+        drives = blocks.drives()
+    except OSError as error:
+        return {"storage.drives": unknown(reads.refusal("/sys/block", error))}
     items = [
-        {"model": drive.model, "size": drive.size, "media": drive.media, "bus": drive.bus}
-        for drive in _blocks(host).drives()
+        {"model": drive.model, "size": drive.size, "media": drive.media, "bus": drive.bus} for drive in drives
     ]
-    return {"storage.drives": known(items, "/sys/block")}
+    hidden = blocks.hidden()
+    missing = f"the kernel names but does not show {', '.join(hidden)}" if hidden else ""
+    return {"storage.drives": known(items, "/sys/block", missing=missing)}
 
 
 def probes(host: Host) -> tuple[Probe, ...]:

@@ -38,7 +38,7 @@ def _release(name: str) -> tuple[tuple[int, ...], str] | None:
     match = _IMAGE.fullmatch(name)
     if not match:
         return None
-    return tuple(int(number) for number in re.findall(r"\d+", match[1])), match[2] or ""
+    return tuple(int(number) for number in re.findall(r"\d{1,9}", match[1])), match[2] or ""
 
 
 def _newer_kernel(tree: Tree) -> str:
@@ -73,9 +73,13 @@ def _apt_settings(tree: Tree) -> tuple[dict[str, str], bool]:
     """APT's settings in the order of apt.conf(5), and whether all of them could be read."""
     folder = "/etc/apt/apt.conf.d"
     # apt.conf(5): names without an extension, or with .conf.
-    parts = [name for name in reads.names(tree, folder) if re.fullmatch(r"[\w-]+(\.conf)?", name, re.ASCII)]
     settings: dict[str, str] = {}
     complete = True
+    try:
+        names = reads.listed(tree, folder)
+    except OSError:
+        names, complete = [], False
+    parts = [name for name in names if re.fullmatch(r"[\w-]+(\.conf)?", name, re.ASCII)]
     for file in (*(f"{folder}/{name}" for name in parts), "/etc/apt/apt.conf"):
         try:
             settings.update(aptconf.decode(tree.text(file)))
