@@ -173,7 +173,7 @@ def test_number_that_is_none_becomes_unknown(value: Any) -> None:
         assert snapshot.readings[clock].form is Form.UNKNOWN
 
 
-@pytest.mark.parametrize("value", [1 << 70, 10**5000, -(10**5000)])
+@pytest.mark.parametrize("value", [1 << 70, 10**5000, -(10**5000)], ids=["long", "longer", "negative"])
 def test_number_of_any_length_costs_its_own_reading_only(value: int) -> None:
     """A whole number too long for Python to write out makes its reading unknown, not the run fail."""
     clock = "cpu.max_clock"
