@@ -333,6 +333,8 @@ DESKTOP: Final = Mac(
     console="alex",
     spaces={
         "/": Space(994662584320, 402653184000, 592009400320),
+        "/Volumes/Runs": Space(994662584320, 402653184000, 592009400320),
+        "/Volumes/raw": Space(10**12, 10**11, 9 * 10**11),
         "/Volumes/STICK on a (bench)": Space(64013402112, 32006701056, 32006701056),
     },
 )
@@ -537,7 +539,7 @@ GUEST: Final = DESKTOP._replace(
         "diskutil info -plist disk0": disk(
             "disk0",
             68719476736,
-            BusProtocol="Virtio",
+            BusProtocol="SATA",
             Internal=True,
             MediaName="VirtIO Block Media",
             SolidState=True,

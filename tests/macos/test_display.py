@@ -8,7 +8,6 @@ import pytest
 
 from pcaudit.core.derive import Knowledge, Readings
 from pcaudit.core.snapshot import Form
-from pcaudit.probes.decode import macos_display
 from tests.macos import macs
 from tests.macos.recorded import Mac, read, snapshot
 
@@ -45,6 +44,7 @@ def _mac(*screens: dict[str, Any], mac: Mac = macs.DESKTOP) -> Mac:
         ("2880 x 1800", "1440 x 900 @ 60.00Hz", "2560x1600", (2560, 1600, 1440, 900)),
         ("3456 x 2234", "1728 x 1117 @ 120.00Hz", "3456x2234", (3456, 2234, 1728, 1117)),
         ("3600 x 2338", "1800 x 1169 @ 120.00Hz", "3024x1964", (3024, 1964, 1800, 1169)),
+        ("3584 x 2240", "1792 x 1120 @ 60.00Hz", "2560x1600", (2560, 1600, 1792, 1120)),
         ("1920 x 1200", "1920 x 1200 @ 60.00Hz", "2560x1600", (1920, 1200, 1920, 1200)),
     ],
 )
@@ -64,6 +64,12 @@ def test_another_screen_that_is_scaled_has_no_fewer_pixels_than_programs_see() -
     assert (width.form, width.value) == (Form.AT_LEAST, 2560)
     assert read(mac, _SCALING).form is Form.UNKNOWN
     assert read(mac, "display.screens").value[0]["width"] is None
+
+
+def test_a_panels_name_counts_for_built_in_screens_only() -> None:
+    """Of other screens the same key repeats the picture."""
+    mac = _mac(_screen("5120 x 2880", "2560 x 1440", spdisplays_pixelresolution="spdisplays_5120x2880Retina"))
+    assert read(mac, _WIDTH).form is Form.AT_LEAST
 
 
 def test_another_screen_is_known_by_its_own_description() -> None:
@@ -88,10 +94,8 @@ def test_a_picture_of_another_shape_has_no_scaling() -> None:
     """Where the picture does not fill the panel evenly, one scaling would be wrong for a side."""
     mac = _mac(_screen("3024 x 1890", "1512 x 945 @ 60.00Hz", **_built_in("3024x1964")))
     assert read(mac, _HEIGHT).value == 1890
-    assert (
-        macos_display.screens([{"spdisplays_ndrvs": [_screen("3024 x 1964", "1512 x 945")]}])[0].scaling
-        is None
-    )
+    mac = _mac(_screen("3024 x 1964", "1512 x 945 @ 60.00Hz", **_built_in("3024x1964")))
+    assert read(mac, _SCALING).form is Form.UNKNOWN
 
 
 @pytest.mark.parametrize(

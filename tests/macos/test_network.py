@@ -14,6 +14,10 @@ from tests.macos.recorded import Mac, plist, read, snapshot
 
 _NOTES = "/Library/Preferences/SystemConfiguration/NetworkInterfaces.plist"
 
+_LOOPBACK_AND_PORT = (
+    "lo0: flags=8049<UP,LOOPBACK> mtu 16384\nen0: flags=8863<UP> mtu 1500\n\tether 02:00:5e:00:53:01\n{media}"
+)
+
 
 def _adapters(mac: Mac) -> dict[str, dict[str, Any]]:
     return {adapter["name"]: adapter for adapter in read(mac, "network.adapters").value}
@@ -99,6 +103,27 @@ def test_media_names_have_a_speed(text: str, speed: int | None) -> None:
     assert macos_network.media_speed(text) == speed
 
 
+def test_a_link_that_is_down_has_no_speed() -> None:
+    """A speed that was chosen by hand is none while the link is down."""
+    text = "en0: flags=8863<UP> mtu 1500\n\tmedia: 1000baseT <full-duplex>\n\tstatus: inactive\n"
+    assert macos_network.interfaces(text)[0].speed is None
+    assert macos_network.interfaces(text.replace("inactive", "active"))[0].speed == 10**9
+
+
+def test_hardware_that_names_no_media_may_be_anything() -> None:
+    """An adapter of type Ethernet is a port for a cable only where it supports Ethernet's media."""
+    text = _LOOPBACK_AND_PORT.format(media="\tmedia: autoselect\n\tstatus: active\n")
+    assert _adapters(macs.DESKTOP.saying({"ifconfig -a -m": text}))["en0"]["medium"] is None
+    text = _LOOPBACK_AND_PORT.format(media="\tsupported media:\n\t\tmedia 1000baseT\n")
+    assert _adapters(macs.DESKTOP.saying({"ifconfig -a -m": text}))["en0"]["medium"] == "wired"
+
+
+def test_a_route_without_a_gateway_has_none() -> None:
+    """Only routes marked with G lead over a gateway, netstat(1)."""
+    text = "default 192.0.2.9 UCS en1\ndefault 192.0.2.1 UGSc en0\ndefault 192.0.2.2 UGSc en0\n"
+    assert macos_network.gateways(text) == {"en0": "192.0.2.1"}
+
+
 def test_two_services_that_differ_leave_addressing_open() -> None:
     """An interface with a static and a dynamic service has neither for certain."""
     entries = [{"interface": "en0", "IPv4": {"ConfigMethod": method}} for method in ("DHCP", "Manual")]
@@ -114,6 +139,7 @@ def test_two_services_that_differ_leave_addressing_open() -> None:
             "proxy.example:8080",
         ),
         ("  HTTPEnable : 0\n  HTTPPort : 8080\n  HTTPProxy : proxy.example\n", None),
+        ("  __SCOPED__ : <dictionary> {\n    HTTPEnable : 1\n    HTTPProxy : a.example\n  }\n", None),
         (
             "  ProxyAutoConfigEnable : 1\n  ProxyAutoConfigURLString : http://proxy.example/wpad.dat\n",
             "http://proxy.example/wpad.dat",

@@ -112,6 +112,14 @@ def test_a_part_that_cannot_be_seen_leaves_the_medium_open() -> None:
     assert read(mac, "storage.system_media").form is Form.UNKNOWN
 
 
+def test_a_part_without_a_name_leaves_the_medium_open() -> None:
+    """A part of a container that names no disk may be any drive."""
+    stores = {"PhysicalStores": [{"DeviceIdentifier": "disk0s2"}, {"DeviceIdentifier": "?"}]}
+    container = plist({"Containers": [{"ContainerReference": "disk3", **stores}]})
+    mac = macs.DESKTOP.saying({"diskutil apfs list -plist": container})
+    assert read(mac, "storage.system_media").form is Form.UNKNOWN
+
+
 def test_without_the_containers_the_drives_are_not_known() -> None:
     """Where diskutil fails, a container's own disk is not taken for a drive."""
     mac = macs.DESKTOP.saying(
@@ -127,6 +135,7 @@ def test_drives_are_those_of_metal() -> None:
         {"model": "APPLE SSD AP1024Z", "size": 1000555581440, "media": "ssd", "bus": "nvme"},
         {"model": "Stick", "size": 64023257088, "media": None, "bus": "usb"},
     ]
+    assert read(macs.DESKTOP, "storage.drives").complete
 
 
 def test_a_drive_that_does_not_answer_makes_the_list_incomplete() -> None:

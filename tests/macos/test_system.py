@@ -43,6 +43,14 @@ def test_two_versions_are_none() -> None:
     assert read(mac, "os.version").form is Form.UNKNOWN
 
 
+@pytest.mark.parametrize("sign", ["hw.optional.arm64: 1\n", "sysctl.proc_translated: 1\n"])
+def test_each_sign_of_apple_silicon_is_enough(sign: str) -> None:
+    """What is translated cannot hide either sign, and without any the machine is an Intel one."""
+    said = "hw.machine: x86_64\n"
+    assert read(macs.DESKTOP.saying({"sysctl": said + sign}), "os.machine").value == "arm64"
+    assert read(macs.DESKTOP.saying({"sysctl": said}), "os.machine").value == "x86_64"
+
+
 def test_rosetta_does_not_hide_the_machine() -> None:
     """Trap O6: a translated program is told of an Intel machine and of a processor VirtualApple."""
     mac = _kernel(macs.DESKTOP, "hw.machine: arm64", "hw.machine: x86_64")
@@ -114,7 +122,9 @@ def test_the_domain_is_that_of_the_search_path(
     assert (seen.form, seen.value) == (form, value)
 
 
-@pytest.mark.parametrize("changes", [{"uid": 0, "user": "root"}, {"user": "robin"}])
+@pytest.mark.parametrize(
+    "changes", [{"uid": 0, "user": "root"}, {"uid": 0, "user": "root", "console": "root"}, {"user": "robin"}]
+)
 def test_language_is_that_of_who_works_here(changes: dict[str, object]) -> None:
     """Trap P11: run as another account, nothing is said of the formats of who is signed in."""
     mac = macs.DESKTOP._replace(**changes)  # type: ignore[arg-type]
@@ -143,6 +153,12 @@ def test_sudo_at_the_console_is_at_the_console() -> None:
     assert read(mac, "session.elevated").value is True
 
 
+def test_an_administrator_where_nobody_sits_is_not_at_the_console() -> None:
+    """While nobody is signed in the console belongs to root, which makes root nobody's neighbour."""
+    mac = macs.DESKTOP._replace(uid=0, user="root", console="root")
+    assert read(mac, "session.remote").value is True
+
+
 def test_a_model_without_a_known_form_has_no_chassis() -> None:
     """A product name this version does not know names no form."""
     entry = {"machine_name": "Mac Bench"}
@@ -154,6 +170,7 @@ def test_a_hypervisor_needs_no_name_to_be_seen() -> None:
     """The kernel's own word, or the processor's, is enough."""
     assert read(_kernel(macs.NOTEBOOK, "present: 0", "present: 1"), "computer.virtual").value is True
     assert read(_kernel(macs.NOTEBOOK, " DSCPL VMX ", " DSCPL VMM "), "computer.virtual").value is True
+    assert read(_kernel(macs.GUEST, "kern.hv_vmm_present: 1\n", ""), "computer.virtual").value is True
     silent = _kernel(macs.NOTEBOOK, "kern.hv_vmm_present: 0\n", "")
     assert read(silent, "computer.virtual").form is Form.UNKNOWN
 
@@ -239,6 +256,8 @@ def test_services_are_those_of_the_system_domain() -> None:
         {"name": "com.apple.idle", "state": "stopped"},
         {"name": "com.apple.mDNSResponder", "state": "running"},
     ]
+    block = "services = {\n  7  -  com.apple.one\n}\nothers = {\n  8  -  com.apple.two\n}\n"
+    assert services(block) == [{"name": "com.apple.one", "state": "running"}]
     assert services("PID\tStatus\tLabel\n-\t0\tcom.apple.idle\n") is None
 
 

@@ -11,10 +11,11 @@ from pcaudit.probes.interface import Observations, Probe
 from pcaudit.probes.macos import ask, machine
 from pcaudit.probes.macos.host import Host, Space
 
-_VOLUMES: Final = (
-    *("storage.system_size", "storage.system_free", "storage.system_used", "storage.system_filesystem"),
-    *("storage.system_media", "storage.system_encrypted", "storage.volumes"),
+_SYSTEM: Final = (
+    *("storage.system_size", "storage.system_free", "storage.system_used"),
+    *("storage.system_filesystem", "storage.system_encrypted"),
 )
+_VOLUMES: Final = ("storage.system_media", "storage.volumes")
 _DISKUTIL: Final = "/usr/sbin/diskutil"
 _NVME: Final = "SPNVMeDataType"
 # BusProtocol of diskutil(8), recorded outputs; PCI alone may be AHCI too.
@@ -166,28 +167,42 @@ def _system_media(root: Mount, disks: _Disks) -> Observation:
     return known(media, "diskutil info SolidState of every drive under /")
 
 
-def probe_volumes(host: Host) -> Observations:
-    """Readings of mounted volumes, and of the one the system is on.
+def _mounted(host: Host) -> tuple[list[Mount], Mount | None, str]:
+    """Mounted volumes, the one the system is on, and why there is none."""
+    printed = ask.text(host, ("/sbin/mount",))
+    mounted = macos_storage.mounts(printed.value or "")
+    root = next((mount for mount in mounted if mount.point == "/"), None)
+    return mounted, root, printed.why or "mount does not list /: run it by hand"
+
+
+def probe_system(host: Host) -> Observations:
+    """Readings of the system volume that need no look at its drives.
 
     The system is two APFS volumes shown as one, in a container whose space they and others share;
     statvfs of / gives the container's size and what is free in it, purgeable files not counted.
     """
-    printed = ask.text(host, ("/sbin/mount",))
-    mounted = macos_storage.mounts(printed.value or "")
-    root = next((mount for mount in mounted if mount.point == "/"), None)
+    _, root, why = _mounted(host)
     if root is None:
-        return ask.all_unknown(_VOLUMES, printed.why or "mount does not list /: run it by hand")
-    disks = _disks(host, mounted)
+        return ask.all_unknown(_SYSTEM, why)
     space = ask.ask(lambda: host.space("/"))
-    encrypted = file_vault(host)
     return {
         "storage.system_size": ask.of(space, lambda s: known(s.size, "statvfs of /, the APFS container")),
         "storage.system_free": ask.of(space, lambda s: known(s.free, "statvfs of /, available to users")),
         "storage.system_used": ask.of(space, lambda s: known(s.used, "statvfs of /, the APFS container")),
         "storage.system_filesystem": known(root.filesystem, "mount"),
+        "storage.system_encrypted": file_vault(host),
+    }
+
+
+def probe_volumes(host: Host) -> Observations:
+    """Readings of mounted volumes, and of what the system's lies on."""
+    mounted, root, why = _mounted(host)
+    if root is None:
+        return ask.all_unknown(_VOLUMES, why)
+    disks = _disks(host, mounted)
+    return {
         "storage.system_media": _system_media(root, disks),
-        "storage.system_encrypted": encrypted,
-        "storage.volumes": _listed(host, mounted, disks, encrypted.value),
+        "storage.volumes": _listed(host, mounted, disks, file_vault(host).value),
     }
 
 
@@ -227,6 +242,7 @@ def probe_drives(host: Host) -> Observations:
 def probes(host: Host) -> tuple[Probe, ...]:
     """The probes of group storage."""
     return (
+        Probe("system volume", _SYSTEM, lambda: probe_system(host), 15.0),
         Probe("volumes", _VOLUMES, lambda: probe_volumes(host), 45.0),
         Probe("drives", ("storage.drives",), lambda: probe_drives(host), 45.0),
     )
