@@ -6,23 +6,30 @@ import errno
 from collections.abc import Callable, Iterator
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core.catalogue import CATALOGUE, Type
+from pcaudit.core.catalogue import CATALOGUE, Reading, Type
 from pcaudit.core.snapshot import Form, Observation
-from pcaudit.probes.interface import Observations, Probe
 from pcaudit.probes.linux.all import probes
 from pcaudit.probes.linux.host import Host
 from tests.probes.hosts import DENIED, Entry, Link, MemoryTree
 
 _BROKEN: Final = OSError(errno.EIO, "Input/output error")
 _HUGE: Final = 1 << 17
+_TEXTS: Final = {Type.TEXT, Type.VERSION, Type.SET}
 
 
-class Watching(MemoryTree):
+class Sharing(MemoryTree):
+    """A tree that shares what another one holds."""
+
+    def __init__(self, base: MemoryTree) -> None:
+        super().__init__({}, base.times)
+        self.entries, self.folders = base.entries, base.folders
+
+
+class Watching(Sharing):
     """A tree that notes what is asked of it, links followed."""
 
     def __init__(self, base: MemoryTree) -> None:
-        super().__init__({})
-        self.entries, self.folders, self.times = base.entries, base.folders, base.times
+        super().__init__(base)
         self.touched: set[str] = set()
 
     def _resolve(self, name: str, last: bool = True) -> str:
@@ -31,12 +38,11 @@ class Watching(MemoryTree):
         return path
 
 
-class Closed(MemoryTree):
+class Closed(Sharing):
     """A tree in which one folder may neither be listed nor entered (path_resolution(7))."""
 
     def __init__(self, base: MemoryTree, folder: str) -> None:
-        super().__init__({})
-        self.entries, self.folders, self.times = base.entries, base.folders, base.times
+        super().__init__(base)
         self.folder = folder
 
     def _resolve(self, name: str, last: bool = True) -> str:
@@ -60,25 +66,27 @@ class Fault(NamedTuple):
 
 
 def _with(base: MemoryTree, path: str, entry: Entry) -> Callable[[], MemoryTree]:
-    return lambda: _copy(base, {**base.entries, path: entry})
+    def make() -> MemoryTree:
+        tree = Sharing(base)
+        tree.entries = {**base.entries, path: entry}
+        return tree
+
+    return make
 
 
 def _without(base: MemoryTree, path: str) -> Callable[[], MemoryTree]:
-    left = {
-        name: entry
-        for name, entry in base.entries.items()
-        if name != path and not name.startswith(f"{path}/")
-    }
-    return lambda: _copy(base, left, gone=path)
+    def gone(name: str) -> bool:
+        return name == path or name.startswith(f"{path}/")
 
+    def make() -> MemoryTree:
+        tree = Sharing(base)
+        parent, _, last = path.rpartition("/")
+        tree.entries = {name: entry for name, entry in base.entries.items() if not gone(name)}
+        tree.folders = {name: names for name, names in base.folders.items() if not gone(name)}
+        tree.folders[parent] = base.folders[parent] - {last}
+        return tree
 
-def _copy(base: MemoryTree, entries: dict[str, Entry], gone: str = "") -> MemoryTree:
-    folders = {
-        f"{name}/": ""
-        for name in base.folders
-        if name and not (gone and (name == gone or name.startswith(f"{gone}/")))
-    }
-    return MemoryTree({**folders, **entries}, base.times)
+    return make
 
 
 def _content(entry: Entry) -> bytes:
@@ -93,7 +101,7 @@ def _file_faults(base: MemoryTree, path: str) -> Iterator[Fault]:
         "empty": b"",
         "garbage": b"\xff\x00{[\x1b\x7f\xfe:= \n\x80\x00" * 9,
         "digits": b"9" * 5000,
-        "truncated": content[: len(content) // 2],
+        "cut": content[: len(content) // 2],
         "huge": content * (_HUGE // len(content) + 1) if content else b"\0" * _HUGE,
     }
     for kind, entry in broken.items():
@@ -134,41 +142,48 @@ def by_path(host: Host) -> dict[str, list[int]]:
     return found
 
 
-def _item_is_no_better(faulty: dict[str, Any], healthy: dict[str, Any]) -> bool:
-    return all(value is None or healthy.get(key) == value for key, value in faulty.items())
+def _item_is_no_better(faulty: dict[str, Any], healthy: dict[str, Any], keys: set[str]) -> bool:
+    return all(faulty.get(key) in {None, healthy.get(key)} for key in keys)
 
 
-def _list_is_no_better(faulty: Observation, healthy: Observation) -> bool:
+def _list_is_no_better(faulty: Observation, healthy: Observation, keys: set[str]) -> bool:
     left = list(healthy.value)
     for item in faulty.value:
-        match = next((one for one in left if _item_is_no_better(item, one)), None)
+        match = next((one for one in left if _item_is_no_better(item, one, keys)), None)
         if match is None:
             return False
         left.remove(match)
     return not (faulty.complete and (left or not healthy.complete))
 
 
-def _known_is_no_better(faulty: Observation, healthy: Observation, kind: Type) -> bool:
+def _known_is_no_better(faulty: Observation, healthy: Observation, record: Reading, texts: bool) -> bool:
+    kind = record.value.type
+    if kind in _TEXTS and not texts:
+        return True
     if healthy.form is not Form.KNOWN:
         return False
     if kind is Type.LIST:
-        return _list_is_no_better(faulty, healthy)
+        keys = {key for key, spec in record.items.items() if spec.type is not Type.SET}
+        keys -= set() if texts else {key for key, spec in record.items.items() if spec.type in _TEXTS}
+        return _list_is_no_better(faulty, healthy, keys)
     if kind is Type.SET and not faulty.complete:
         return set(faulty.value) <= set(healthy.value)
     return bool(faulty.value == healthy.value)
 
 
-def no_better(reading: str, faulty: Observation, healthy: Observation) -> bool:
-    """Whether a fault left a reading as it was or told less of it: never another truth."""
+def no_better(reading: str, faulty: Observation, healthy: Observation, texts: bool = True) -> bool:
+    """Whether a fault left a reading as it was or told less of it: never another truth.
+
+    Args:
+        reading: Its name.
+        faulty: What was read with the fault.
+        healthy: What was read without it.
+        texts: Whether texts count, too; a name replaced by rubbish is a name all the same.
+    """
     if faulty.form is Form.UNKNOWN:
         return True
     if faulty.form is Form.ABSENT:
         return healthy.form is Form.ABSENT
     if faulty.form is Form.AT_LEAST:
         return healthy.form in {Form.KNOWN, Form.AT_LEAST} and faulty.value <= healthy.value
-    return _known_is_no_better(faulty, healthy, CATALOGUE[reading].value.type)
-
-
-def take(probe: Probe) -> Observations:
-    """What a probe gives, in this thread."""
-    return probe.take()
+    return _known_is_no_better(faulty, healthy, CATALOGUE[reading], texts)

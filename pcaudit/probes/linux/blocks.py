@@ -15,6 +15,7 @@ SECTOR: Final = 512
 
 _NO_DRIVE: Final = re.compile(r"(?:loop|ram|zram|dm-|md|sr|fd|nbd|rbd|drbd|bcache|zd)\d*")
 _PART_OF_ANOTHER: Final = re.compile(r"mmcblk\d+(?:boot\d+|rpmb|gp\d+)|nvme\d+c\d+n\d+")
+_MADE_BY: Final = re.compile(r"[A-Za-z]\w*-", re.ASCII)
 _DEEPEST: Final = 16
 
 # SBC-4 6.6.2, block device characteristics: MEDIUM ROTATION RATE in bytes 4 and 5.
@@ -226,7 +227,9 @@ class Blocks:
         uuid = reads.text(self.tree, f"{path}/dm/uuid")
         if uuid.startswith("CRYPT-"):
             return True
-        if not uuid and self.tree.exists(f"{path}/dm"):
+        # What makes a device begins its identifier with a word of its own, such as LVM- or mpath-
+        # (libdevmapper.h, dm_task_set_uuid); one without may be anything.
+        if not _MADE_BY.match(uuid) and self.tree.exists(f"{path}/dm"):
             return None
         below = self._below(name) if depth < _DEEPEST else []
         if not below:

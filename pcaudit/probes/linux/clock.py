@@ -38,6 +38,13 @@ def _daemon(tree: Tree) -> str:
     return ""
 
 
+def _is_link(tree: Tree, name: str) -> bool:
+    try:
+        return bool(tree.link(name))
+    except OSError:
+        return False
+
+
 def _linked_zone(tree: Tree) -> str:
     try:
         target = tree.link("/etc/localtime")
@@ -79,7 +86,7 @@ def _time_zone(host: Host) -> Observation:
         return named
     if session:
         return known(session, "TZ of this session")
-    if tree.exists("/etc/localtime"):
+    if tree.exists("/etc/localtime") or _is_link(tree, "/etc/localtime"):
         return unknown("/etc/localtime is a copy that does not say which zone it is: set the time zone")
     return known("UTC", "no /etc/localtime; localtime(5): then it is UTC")
 

@@ -8,7 +8,7 @@ preferred mode, width and height are unknown.
 from __future__ import annotations
 
 import re
-from posixpath import basename, dirname
+from posixpath import basename
 from typing import Any, NamedTuple
 
 from pcaudit.core.snapshot import Observation, known, unknown
@@ -31,6 +31,7 @@ _CARD = re.compile(r"card\d+")
 _CONNECTOR = re.compile(r"(card\d+)-.+")
 _NO_SCREEN = re.compile(r"card\d+-Writeback-\d+")
 _MODE = re.compile(r"(\d+)x(\d+)(i?)")
+_PCI_ID = re.compile(r"0x([0-9a-f]{4})")
 # PCI Code and ID Assignment Specification: base class 03h, display controllers.
 _DISPLAY_CLASS = "0x03"
 _PCI_IDS = ("/usr/share/misc/pci.ids", "/usr/share/hwdata/pci.ids")
@@ -276,11 +277,13 @@ def _driver_version(tree: Tree, driver: str) -> str | None:
 
 def _card(tree: Tree, device: str, names: bytes) -> dict[str, Any]:
     driver = _driver(tree, device)
-    vendor = reads.text(tree, f"{device}/vendor").removeprefix("0x")
-    product = reads.text(tree, f"{device}/device").removeprefix("0x")
-    model = f"PCI {vendor}:{product}" if vendor and product else driver or basename(dirname(device))
-    if vendor and product and (name := pciids.name(names, vendor, product)):
-        model = f"{name} ({model})"
+    vendor = _PCI_ID.fullmatch(reads.text(tree, f"{device}/vendor"))
+    product = _PCI_ID.fullmatch(reads.text(tree, f"{device}/device"))
+    model = driver or None
+    if vendor and product:
+        model = f"PCI {vendor[1]}:{product[1]}"
+        if name := pciids.name(names, vendor[1], product[1]):
+            model = f"{name} ({model})"
     return {"model": model, "memory": None, "driver_version": _driver_version(tree, driver)}
 
 
@@ -297,7 +300,8 @@ def _graphics(host: Host) -> Observation:
     names = _pci_names(tree) if pci else b""
     cards = [_card(tree, device, names) for device in (*pci, *_other_displays(tree, pci))]
     # A name nobody found must not pass for another one in a condition on names.
-    nameless = [card["model"] for card in cards if not card["model"].endswith(")")]
+    models = [card["model"] or "a card without driver" for card in cards]
+    nameless = [model for model in models if not model.endswith(")")]
     missing = f"the names behind {', '.join(nameless)} are not known (pci.ids)" if nameless else ""
     return known(cards, "PCI devices of class 03h, /sys/class/drm, pci.ids", missing=missing)
 

@@ -52,11 +52,11 @@ def _limit(tree: Tree, file: str) -> int | None:
     Raises:
         OSError: The file is there, but cannot be read or holds no limit that is one.
     """
-    text = reads.content(tree, file)
-    if text in {"", "max"}:
-        return None
     try:
-        return int(text)
+        text = tree.text(file)
+        return None if text == "max" else int(text)
+    except (FileNotFoundError, NotADirectoryError):
+        return None
     except ValueError:
         raise OSError("it holds no number") from None
 

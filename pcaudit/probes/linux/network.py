@@ -31,6 +31,7 @@ _BUSES: Final = {
 }
 _PROXIES: Final = ("https_proxy", "HTTPS_PROXY", "http_proxy", "HTTP_PROXY", "all_proxy", "ALL_PROXY")
 _SECRET: Final = re.compile(r"(?<=//)[^/@]*@|^[^/@]*@")
+_MAC: Final = re.compile(r"[0-9a-f]{2}(?::[0-9a-f]{2})+")  # six bytes for Ethernet, twenty for InfiniBand
 _STUBS: Final = {"127.0.0.53", "127.0.0.54"}  # systemd-resolved.service(8)
 
 
@@ -72,8 +73,8 @@ def _link_up(tree: Tree, path: str) -> bool | None:
     # An adapter that is switched off refuses to say its carrier.
     if carrier is None:
         return False if state in _DOWN else None
-    if carrier == 1 and state in {"unknown", ""}:
-        return None  # drivers that do not watch the cable always show a carrier
+    if carrier == 1 and state not in {"up", "dormant", "testing", *_DOWN}:
+        return None  # drivers that do not watch the cable ("unknown") always show a carrier
     return carrier == 1 and state == "up"
 
 
@@ -98,7 +99,7 @@ def _capable_speed(host: Host, name: str, medium: str | None) -> int | None:
 
 def _mac(tree: Tree, path: str) -> str | None:
     address = reads.text(tree, f"{path}/address")
-    return address if address.strip("0:") else None
+    return address if _MAC.fullmatch(address) and address.strip("0:") else None
 
 
 def _power_saving(tree: Tree, path: str) -> bool | None:

@@ -31,6 +31,7 @@ _SLEEP_WORDS: Final = {"freeze", "standby", "mem"}
 _HIBERNATE_WORDS: Final = {"disk"}
 _STATE_WORDS: Final = _SLEEP_WORDS | _HIBERNATE_WORDS
 _IDLE_DEFAULT: Final = 1800.0  # logind.conf(5): IdleActionSec defaults to 30min
+_NO_SYS: Final = "the kernel's view of devices is not there (/sys): probe outside any sandbox"
 _USB_HUB: Final = "09"  # USB class codes: hub
 _ACTIONS: Final = {
     **dict.fromkeys(("ignore", "lock"), "nothing"),
@@ -121,6 +122,8 @@ def _plan(tree: Tree) -> Observation:
             return unknown(reads.refusal(file, error))
         if profile:
             return known(profile, file)
+    if not tree.exists("/sys"):
+        return unknown(_NO_SYS)
     return absent("no power plan: neither the firmware's platform profile nor one of tuned")
 
 
@@ -207,6 +210,15 @@ def _disk_off(host: Host) -> Observation:
     return absent("no drive that has a standby timer", "/sys/block")
 
 
+def _without_bus(tree: Tree, bus: str, why: str) -> Observation | None:
+    """Absent where the kernel has no such bus, unknown where it shows no buses at all, else None."""
+    try:
+        buses = tree.names("/sys/bus")
+    except OSError:
+        return unknown(_NO_SYS)
+    return None if bus in buses else absent(why, f"/sys/bus/{bus}")
+
+
 def _suspends(tree: Tree, device: str) -> bool | None:
     """Whether a device may be suspended; None where the kernel does not say."""
     path = f"{real(tree, device)}/power"
@@ -220,8 +232,8 @@ def _suspends(tree: Tree, device: str) -> bool | None:
 
 def _usb_suspend(tree: Tree) -> Observation:
     folder = "/sys/bus/usb/devices"
-    if not tree.exists("/sys/bus/usb"):
-        return absent("no USB", "/sys/bus/usb")
+    if missing := _without_bus(tree, "usb", "no USB"):
+        return missing
     devices = []
     for name in reads.names(tree, folder):
         hub = name.startswith("usb") or reads.text(tree, f"{folder}/{name}/bDeviceClass") == _USB_HUB
@@ -254,8 +266,8 @@ def _link_states(tree: Tree) -> set[str]:
 
 
 def _pcie_saving(tree: Tree) -> Observation:
-    if not tree.exists("/sys/bus/pci"):
-        return absent("no PCI Express", "/sys/bus/pci")
+    if missing := _without_bus(tree, "pci", "no PCI Express"):
+        return missing
     name = "/sys/module/pcie_aspm/parameters/policy"
     chosen = re.search(r"\[(\w+)\]", reads.text(tree, name))
     policy = chosen[1] if chosen else ""

@@ -20,7 +20,8 @@ def _populated(tree: Tree, path: str) -> bool | None:
     """Whether a control group has processes; None where it does not say."""
     events = reads.text(tree, f"{path}/cgroup.events")  # Linux admin-guide/cgroup-v2
     if events:
-        return "populated 1" in events.splitlines()
+        words = dict(line.split(" ", 1) for line in events.splitlines() if " " in line)
+        return {"1": True, "0": False}.get(words.get("populated", ""))
     try:
         return True if tree.data(f"{path}/cgroup.procs").strip() else None
     except OSError:

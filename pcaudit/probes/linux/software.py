@@ -107,6 +107,10 @@ def _add_dpkg(tree: Tree, found: Inventory) -> None:
     except OSError as error:
         found.gaps.append(reads.refusal(_DPKG, error))
         return
+    if not listed.installed:
+        # The package manager is itself a package.
+        found.gaps.append(f"{_DPKG} lists no installed package: run 'dpkg --audit'")
+        return
     found.packages.extend(_item(*package) for package in listed.installed)
     found.sources.append(_DPKG)
     if listed.broken:
@@ -127,9 +131,11 @@ def _add_rpm(host: Host, run: Runner, found: Inventory) -> None:
     except OSError as error:
         found.gaps.append(f"the rpm database could not be asked ({error})")
         return
-    for line in listed.splitlines():
-        name, _, rest = line.partition("\t")
-        version, _, vendor = rest.partition("\t")
+    rows = [line.split("\t") for line in listed.splitlines()]
+    if not rows or any(len(row) != 3 for row in rows):
+        found.gaps.append("the rpm database could not be asked (rpm's answer is no list of packages)")
+        return
+    for name, version, vendor in rows:
         if name and name != "gpg-pubkey":  # keys, not programs
             found.packages.append(_item(name, version, vendor))
     found.sources.append("rpm database")

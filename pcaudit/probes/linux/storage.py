@@ -133,15 +133,21 @@ def probe_volumes(host: Host) -> Observations:
     if reason := container_reason(host):
         return reads.all_unknown(_VOLUMES, reason)
     try:
-        mounts = mountinfo.visible(mountinfo.decode(host.tree.data(_MOUNTINFO)))
+        data = host.tree.data(_MOUNTINFO)
     except OSError as error:
         return reads.all_unknown(_VOLUMES, reads.refusal(_MOUNTINFO, error))
+    decoded = mountinfo.decode(data)
+    if not decoded:
+        return reads.all_unknown(_VOLUMES, f"{_MOUNTINFO} lists no mount at all: probe outside any sandbox")
+    mounts = mountinfo.visible(decoded)
     shown = volumes.distinct(mounts)
     space = volumes.spaces(shown, host.statvfs, _PATIENCE)
     blocks = _blocks(host)
     root = next((mount for mount in mounts if mount.point == "/"), None)
     strange = volumes.unrecognised(mounts)
     missing = f"mounts of a type not known to this version: {', '.join(strange)}" if strange else ""
+    if len(decoded) < len(data.strip().split(b"\n")):
+        missing = f"some lines of {_MOUNTINFO} cannot be read"
     items = [_item(mount, space[mount.point], blocks) for mount in shown]
     out = {"storage.volumes": known(items, f"{_MOUNTINFO}, statvfs", missing=missing)}
     if reason := _no_root(root):
