@@ -33,8 +33,21 @@ def test_each_interface_has_its_medium() -> None:
         "en2": "virtual",
         "en5": "virtual",
         "en7": "wired",
-        "bridge0": None,
+        "bridge0": "virtual",
     }
+
+
+def test_a_desktop_has_as_many_wired_adapters_as_ports() -> None:
+    """With every interface told apart, the count is exact."""
+    count = Readings(snapshot(macs.DESKTOP), Knowledge()).get("network.wired_count")
+    assert (count.form, count.value) == (Form.KNOWN, 2)
+
+
+def test_a_type_that_is_not_known_is_not_guessed() -> None:
+    """An interface of another type may be anything."""
+    note = macs.note("en0", "02:00:5e:00:53:01", "IOService:/en0", "FireWire")
+    mac = macs.DESKTOP.holding({_NOTES: plist({"Interfaces": [note]})})
+    assert _adapters(mac)["en0"]["medium"] is None
 
 
 def test_a_port_is_read_with_its_link() -> None:

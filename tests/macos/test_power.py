@@ -49,10 +49,14 @@ def test_a_timer_is_open_where_the_switch_cannot_be_read() -> None:
     assert read(_with("AC Power:\n sleep 0\n", mac), "power.sleep_after").value == NEVER
 
 
-@pytest.mark.parametrize("value", ["-1", "99999999", "x"])
-def test_a_timer_that_makes_no_sense_is_unknown(value: str) -> None:
+@pytest.mark.parametrize(
+    ("value", "why"), [("-1", "no usable sleep"), ("x", "no usable sleep"), ("99999999", "cannot be used")]
+)
+def test_a_timer_that_makes_no_sense_is_unknown(value: str, why: str) -> None:
     """Neither a negative timer nor one of centuries nor a word is believed."""
-    assert read(_with(f"AC Power:\n sleep {value}\n"), "power.sleep_after").form is Form.UNKNOWN
+    seen = read(_with(f"AC Power:\n sleep {value}\n"), "power.sleep_after")
+    assert seen.form is Form.UNKNOWN
+    assert why in seen.why
 
 
 @pytest.mark.parametrize(

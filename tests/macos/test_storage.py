@@ -7,9 +7,12 @@ from typing import Any
 import pytest
 
 from pcaudit.core.snapshot import Form
+from pcaudit.probes.macos.all import probes
 from pcaudit.probes.macos.tools import ToolError
+from pcaudit.probes.runner import run
 from tests.macos import macs
-from tests.macos.recorded import Mac, plist, read
+from tests.macos.clock import NOW
+from tests.macos.recorded import Mac, host, plist, read
 
 _INFO = "diskutil info -plist disk0"
 
@@ -117,7 +120,10 @@ def test_a_part_without_a_name_leaves_the_medium_open() -> None:
     stores = {"PhysicalStores": [{"DeviceIdentifier": "disk0s2"}, {"DeviceIdentifier": "?"}]}
     container = plist({"Containers": [{"ContainerReference": "disk3", **stores}]})
     mac = macs.DESKTOP.saying({"diskutil apfs list -plist": container})
-    assert read(mac, "storage.system_media").form is Form.UNKNOWN
+    asked: list[str] = []
+    seen = run(probes(host(mac, asked)), "0", lambda: NOW)[0].get("storage.system_media")
+    assert seen.form is Form.UNKNOWN
+    assert "diskutil info -plist " not in asked
 
 
 def test_without_the_containers_the_drives_are_not_known() -> None:

@@ -157,6 +157,7 @@ def test_an_administrator_where_nobody_sits_is_not_at_the_console() -> None:
     """While nobody is signed in the console belongs to root, which makes root nobody's neighbour."""
     mac = macs.DESKTOP._replace(uid=0, user="root", console="root")
     assert read(mac, "session.remote").value is True
+    assert "nobody is signed in" in read(mac, "session.remote").source
 
 
 def test_a_model_without_a_known_form_has_no_chassis() -> None:

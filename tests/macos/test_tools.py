@@ -36,6 +36,19 @@ def test_a_utility_gives_what_it_prints_in_the_c_locale(monkeypatch: pytest.Monk
     assert execute(_python(code), _PATIENCE) == b"C 0 False ''\n"
 
 
+def test_a_utility_has_nobody_to_ask() -> None:
+    """Whatever the probe's own standard input is, a utility's is closed."""
+    reading, writing = os.pipe()
+    kept = os.dup(0)
+    try:
+        os.dup2(reading, 0)
+        assert execute(_python("import sys; print(len(sys.stdin.read()))"), _PATIENCE) == b"0\n"
+    finally:
+        os.dup2(kept, 0)
+        for descriptor in (kept, reading, writing):
+            os.close(descriptor)
+
+
 def test_a_missing_utility_is_named() -> None:
     """A utility that is not there is an error with its path."""
     with pytest.raises(ToolError, match="this system has no /nowhere/pmset"):

@@ -23,6 +23,11 @@ _METHODS: Final = {"DHCP": "dynamic", "BOOTP": "dynamic", "Manual": "static"}
 # another one (which macOS hides from its settings). Names from Apple's I/O registry.
 _NO_PORT: Final = ("AppleThunderboltIP", "AppleUSBDeviceNCM")
 _RADIO: Final = ("IOBluetoothBNEP",)
+# SCNetworkInterfaceType: the words of Apple's System Configuration framework.
+_TYPES: Final = {
+    **dict.fromkeys(("IEEE80211", "Bluetooth", "WWAN"), "wireless"),
+    **dict.fromkeys(("Bridge", "VLAN", "Bond", "6to4", "PPP", "PPTP", "L2TP", "IPSec", "VPN"), "virtual"),
+}
 _BUSES: Final = {"virtio": "virtio", "usb": "usb", "pci": "pci"}
 _PROXIES: Final = ("https_proxy", "HTTPS_PROXY", "http_proxy", "HTTP_PROXY", "all_proxy", "ALL_PROXY")
 _SECRET: Final = re.compile(r"(?<=//)[^/@]*@|^[^/@]*@")
@@ -63,10 +68,10 @@ def _medium(interface: Interface, note: Noted | None, virtual: bool) -> str | No
     if note is None:
         # Hardware is called en and a number; what software makes has other names.
         return None if re.fullmatch(r"en\d+", interface.name) else "virtual"
-    if note.type == "IEEE80211" or any(name in note.path for name in _RADIO):
-        return "wireless"
     if note.type != "Ethernet":
-        return None
+        return _TYPES.get(note.type)
+    if any(name in note.path for name in _RADIO):
+        return "wireless"
     if any(name in note.path for name in _NO_PORT):
         return "virtual"
     # A port for a cable supports Ethernet's media; a virtual machine's adapter names none.
