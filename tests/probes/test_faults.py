@@ -134,7 +134,7 @@ def test_every_path_a_probe_asks_for_is_broken(name: str) -> None:
 
 @_EVERY
 def test_no_fault_of_a_file_ends_a_probe(name: str) -> None:
-    """No broken file makes a probe raise, leave a reading out or take long: it costs readings, with reasons."""
+    """No broken file makes a probe raise, leave a reading out or take long; what it costs has a reason."""
     for broken in _broken(name):
         where = f"{broken.fault.kind} {broken.fault.path}"
         assert broken.problems == [], where
@@ -172,7 +172,7 @@ def test_graphics_cards_without_a_name_leave_the_list_open() -> None:
 @pytest.mark.parametrize("gone", ["/sys", "/proc", "/etc", "/run", "/var", "/usr", "/dev"])
 @pytest.mark.parametrize("kind", ["missing", "denied", "closed"])
 def test_whole_branches_can_be_gone(name: str, gone: str, kind: str) -> None:
-    """Without /sys, /proc or any other branch the snapshot is complete, and claims no hardware it cannot see."""
+    """Without /sys, /proc or another branch the snapshot is complete, and claims nothing it cannot see."""
     seen = recorded(name)
     assert isinstance(seen.tree, MemoryTree)
     fault = next((fault for fault in faults_of(seen.tree, gone) if fault.kind == kind), None)
@@ -228,7 +228,8 @@ def test_an_answer_that_is_rubbish_shows_the_pc_no_better(
     name: str, field: str, answer: Callable[..., Any]
 ) -> None:
     """A call that fails, or answers with something else, costs what it decides and nothing more."""
-    snapshot, _ = _probe(recorded(name)._replace(**{field: answer}))
+    changed: dict[str, Any] = {field: answer}
+    snapshot, _ = _probe(recorded(name)._replace(**changed))
     assert list(snapshot.readings) == _OBSERVED
     for reading, given in snapshot.readings.items():
         assert no_better(reading, given, _healthy(name)[reading]), f"{reading}: {given}"
@@ -268,14 +269,13 @@ def test_a_drive_that_hangs_costs_the_volumes_only() -> None:
     """A local file system that never answers ends at the deadline and leaves the drives known."""
     release = threading.Event()
     seen = recorded("debian-desktop")
-    began = time.monotonic()
-    snapshot, _ = _probe(seen._replace(statvfs=_stuck(seen.statvfs, release, "/")))
-    took = time.monotonic() - began
+    every = probes(seen._replace(statvfs=_stuck(seen.statvfs, release, "/")))
+    hurried = [probe._replace(deadline=0.5) if probe.name == "volumes" else probe for probe in every]
+    snapshot, _ = run(hurried, "0.1.0", _now)
     release.set()
-    assert took < 8
     for name, given in snapshot.readings.items():
         if name.startswith("storage.") and name != "storage.drives":
-            assert given.form is Form.UNKNOWN and "5 s" in given.why, name
+            assert given.form is Form.UNKNOWN and "0.5 s" in given.why, name
         else:
             assert given == _healthy("debian-desktop")[name], name
 
@@ -290,9 +290,9 @@ def test_a_missing_tool_is_told() -> None:
         assert packages.form is Form.UNKNOWN and "rpm" in packages.why
 
 
-@pytest.mark.parametrize("cut", range(0, 567, 7))
+@pytest.mark.parametrize("cut", range(0, 430, 7))
 def test_a_firmware_table_cut_short_proves_no_more(cut: int) -> None:
-    """However short the SMBIOS table is cut, installed memory is at most a lower bound, and nothing is free."""
+    """However the SMBIOS table is cut, installed memory is a lower bound, and nothing more is known."""
     seen = recorded("debian-desktop")
     assert isinstance(seen.tree, MemoryTree)
     path = "/sys/firmware/dmi/tables/DMI"
