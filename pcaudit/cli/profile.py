@@ -5,6 +5,7 @@ from __future__ import annotations
 import typer
 
 from pcaudit.cli.options import ProfileFile, Quiet, write
+from pcaudit.cli.profile_explain import explain
 
 
 def counted(number: int, what: str) -> str:
@@ -29,4 +30,5 @@ def register(app: typer.Typer) -> None:
     """Add the commands."""
     commands = typer.Typer(help="Write and understand profiles.", no_args_is_help=True, rich_markup_mode=None)
     commands.command()(validate)
+    commands.command()(explain)
     app.add_typer(commands, name="profile")

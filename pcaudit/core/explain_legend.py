@@ -15,8 +15,8 @@ _BINDING: Final = (
     "marginal, not unfit."
 )
 _UNDER: Final = (
-    "Under each row: why it is asked, what to do where it falls short, by whom, and at which line of the file "
-    "it stands."
+    "Under each row: why it is asked, what to do where it falls short, by whom, and at which line of the "
+    "file it stands."
 )
 _TEXTS: Final = (
     "Texts in quotation marks are compared without regard to capitals and repeated spaces, mount points and "

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 from pcaudit.core import phrases
-from pcaudit.core.clauses import Names, listed, of_key, of_scalar, only_where, quoted
 from pcaudit.core.catalogue import Property
+from pcaudit.core.clauses import Names, listed, of_key, of_scalar, only_where, quoted
 from pcaudit.core.conditions import FORMS, Requirement, Test
 from pcaudit.core.context import Context, resolve
 from pcaudit.core.derive import Readings
