@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -22,6 +23,22 @@ from pcaudit.cli.options import (
     write,
 )
 from pcaudit.errors import UsageError
+
+if TYPE_CHECKING:
+    from pcaudit.core.choose import Asked
+
+
+def _count_remarks(asked: Iterable[Asked]) -> None:
+    """Say how many remarks there are on each profile, and where to read them."""
+    from pcaudit.core.advice import advise
+
+    for each in asked:
+        number, path = len(advise(each.profile)), each.profile.path
+        file = f'"{path}"' if " " in path else path
+        if number:
+            remark(
+                False, f"{number} remark{'s' * (number > 1)} on this profile: pcaudit profile validate {file}"
+            )
 
 
 def assess(
@@ -70,6 +87,8 @@ def assess(
     write(output, render(report))
     if output != "-":
         remark(quiet, f"{report.outcome.value}: written to {output}")
+    if not quiet:
+        _count_remarks(asked)
     raise typer.Exit(exits.OF_OUTCOME[report.outcome])
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import typer
 
-from pcaudit.cli.options import ProfileFile, Quiet, write
+from pcaudit.cli.options import ProfileFile, Quiet, remark, write
 from pcaudit.cli.profile_explain import explain
+from pcaudit.core.profile import Profile
 
 
 def counted(number: int, what: str) -> str:
@@ -13,8 +14,26 @@ def counted(number: int, what: str) -> str:
     return f"{number} {what}{'s' * (number != 1)}"
 
 
+def tell_remarks(profile: Profile) -> None:
+    """Say on standard error what a valid profile could say better, each with its line."""
+    from pcaudit.cli.diagnostics import SHOWN, block
+    from pcaudit.cli.streams import tell
+    from pcaudit.core.advice import advise, located
+    from pcaudit.core.visible import visible
+    from pcaudit.files import name
+
+    found = located(advise(profile), profile)
+    if not found:
+        return
+    for place, one in found[:SHOWN]:
+        message = f"{visible(one.key, 120)}: {visible(one.noticed, 400)}"
+        tell("\n".join(block(place, message, visible(one.better, 400))))
+    shown = f", the first {SHOWN} shown" if len(found) > SHOWN else ""
+    remark(False, f"{name(profile.path)}: {counted(len(found), 'remark')}, no mistake{shown}")
+
+
 def validate(profile: ProfileFile, quiet: Quiet = False) -> None:
-    """Check a profile: every mistake with its file, line and key."""
+    """Check a profile: every mistake, and what could be said better, with its file, line and key."""
     from pcaudit import app as use
     from pcaudit.core.visible import visible
     from pcaudit.files import name
@@ -24,6 +43,7 @@ def validate(profile: ProfileFile, quiet: Quiet = False) -> None:
         conditions = counted(len(compiled.conditions), "condition")
         arrangements = counted(len(compiled.arrangements), "arrangement")
         write("-", f"{visible(name(profile))}: valid, {conditions}, {arrangements}\n")
+        tell_remarks(compiled)
 
 
 def register(app: typer.Typer) -> None:
