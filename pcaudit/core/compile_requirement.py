@@ -20,6 +20,7 @@ from pcaudit.core.places import Path, dotted
 from pcaudit.core.profile import ALWAYS, Meta, Parameter, When
 from pcaudit.core.texts import did_you_mean, fold
 from pcaudit.core.units import NEVER
+from pcaudit.core.versions import SCHEMES
 from pcaudit.errors import Mistake, Place
 
 WORDS: Final = ("title", "because", "remedy", "owner")
@@ -151,8 +152,9 @@ class RequirementReader:
             spec = record.value
         else:
             hint = did_you_mean(name, [*CATALOGUE, *self.names.parameters, *sorted(self.names.options)])
-            what = "is a list; ask for a count" if record else "is no reading, parameter or option"
-            self.wrong(path, f"`{name}` {what}", "" if record else hint)
+            what = "is a list" if record else "is no reading, parameter or option"
+            counts = 'ask for a count, such as "network.wired_count" = { minimum = 1 }'
+            self.wrong(path, f"`{name}` {what}", counts if record else hint)
             return
         one = self.requirement(name, raw, spec, path, record)
         requirements += [one] if one else []
@@ -250,9 +252,23 @@ class RequirementReader:
             if key in FORMS:
                 self.wrong((*path, key), f"`{key}` cannot be asked of {_type_name(spec)}", _how_to_ask(spec))
             elif key in (*WORDS, "when"):
-                self.wrong((*path, key), f"`{key}` belongs to the table, not to one of its keys")
+                self.wrong(
+                    (*path, key),
+                    f"`{key}` belongs to the table, not to one of its keys",
+                    "write it beside them",
+                )
             elif key == "per":
-                self.wrong((*path, key), f"`per` cannot be asked of {_type_name(spec)}")
+                self.wrong(
+                    (*path, key),
+                    f"`per` cannot be asked of {_type_name(spec)}",
+                    "it is for numbers and sizes",
+                )
+            elif key == "recommended":
+                self.wrong(
+                    (*path, key),
+                    f"`recommended` cannot be asked of {_type_name(spec)}",
+                    "write advised = true where the whole condition is only recommended",
+                )
             else:
                 self.wrong((*path, key), f"unknown key `{key}`", did_you_mean(key, known))
 
@@ -262,12 +278,22 @@ class RequirementReader:
             self.wrong(path, "a table where a version range belongs", _how_to_ask(spec))
             return None
         if key == "version" and "scheme" in table:
+            if not self._scheme(table["scheme"], (*path[:-1], "scheme")):
+                return None
             value = {"version": value, "scheme": table["scheme"]}
         try:
             return Test(FORMS[key], FORMS[key].read(value, spec))
         except WrongValueError as error:
             self.wrong(path, str(error), error.hint)
             return None
+
+    def _scheme(self, raw: Any, path: Path) -> bool:
+        """Whether a version scheme is one there is; else the mistake is noted at its own key."""
+        if raw in SCHEMES if isinstance(raw, str) else False:
+            return True
+        message = f"{raw!r:.60} is no version scheme" if isinstance(raw, str) else "`scheme` is a text"
+        self.wrong(path, message, f"schemes: {', '.join(SCHEMES)}")
+        return False
 
     def _recommended(self, table: Mapping[str, Any], spec: Property, path: Path) -> list[Test]:
         if "recommended" not in table or "minimum" not in forms_for(spec.type):
@@ -277,10 +303,15 @@ class RequirementReader:
         if "per" in table and not bounds:  # the minimum counts from zero
             bounds = ["minimum"]
         if "per" in table and bounds == ["maximum"]:
-            self.wrong(here, "`per` adds to a minimum and what is recommended beyond it, not to a maximum")
+            self.wrong(
+                here,
+                "`per` adds to a minimum and what is recommended beyond it, not to a maximum",
+                "leave one of the two out",
+            )
             return []
         if len(bounds) != 1:
-            self.wrong(here, "`recommended` goes with exactly one of `minimum` and `maximum`")
+            hint = "leave one of them out" if bounds else "write minimum beside it, or advised = true for all"
+            self.wrong(here, "`recommended` goes with exactly one of `minimum` and `maximum`", hint)
             return []
         try:
             operand = read_ordered(table["recommended"], spec)
@@ -294,7 +325,12 @@ class RequirementReader:
             else rank(operand, spec) > rank(limit, spec)
         )
         if looser:
-            self.wrong(here, f"what is recommended is looser than the {bounds[0]}")
+            way = "more" if bounds[0] == "minimum" else "less"
+            self.wrong(
+                here,
+                f"what is recommended is looser than the {bounds[0]}",
+                f"recommend {way}, or leave it out",
+            )
             return []
         return [Test(FORMS[bounds[0]], operand)]
 
@@ -329,6 +365,7 @@ def _type_name(spec: Property) -> str:
         Type.VERSION: "a version",
         Type.SET: "a set of texts",
         Type.DATE: "a date",
+        Type.DURATION: "a duration",
         Type.LIST: "a list",
     }.get(spec.type, "an amount")
 
@@ -336,8 +373,9 @@ def _type_name(spec: Property) -> str:
 def _how_to_ask(spec: Property) -> str:
     """One line showing how a condition on this kind of value is written."""
     if spec.kind is not None:
-        return (
-            f"write minimum, maximum or equal, such as {{ minimum = {spec.kind.example.split(' or ')[0]} }}"
+        example, _, never = spec.kind.example.partition(" or ")
+        return f"write minimum, maximum or equal, such as {{ minimum = {example} }}" + (
+            f", or {never}" if never else ""
         )
     return {
         Type.INTEGER: "write minimum, maximum or equal, such as { minimum = 4 }",

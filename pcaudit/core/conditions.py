@@ -78,6 +78,32 @@ def _kind_of(value: Any) -> str:
     return "a table" if isinstance(value, Mapping) else f"the date {value}"
 
 
+# What others call them; the nearest spelling would mislead ("amd64" is near to "arm64").
+_ALSO_CALLED: Final = {
+    "x86_64": ("amd64", "x64", "x86-64", "intel64"),
+    "arm64": ("aarch64", "armv8"),
+    "x86": ("i386", "i686", "ia32"),
+    "desktop": ("tower", "workstation", "mini"),
+    "laptop": ("notebook",),
+    "macos": ("darwin", "mac", "osx", "os x"),
+    "nothing": ("none", "do nothing", "off"),
+    "wired": ("ethernet", "lan", "copper"),
+    "wireless": ("wi-fi", "wifi", "wlan"),
+    "ssd": ("flash", "solid-state"),
+}
+
+
+_FEW: Final = 10
+"""So many words are shown in full beside the nearest one."""
+
+
+def _meant(value: str, words: tuple[str, ...]) -> str:
+    other = next((w for w in words if fold(value) in _ALSO_CALLED.get(w, ())), None)
+    hint = f"did you mean `{other}`?" if other else did_you_mean(value, words)
+    all_of_few = len(words) <= _FEW and not hint.startswith("known")
+    return f"{hint} Known here: {', '.join(words)}" if all_of_few else hint
+
+
 def _read_text(value: Any, spec: Property) -> str:
     if not isinstance(value, str):
         raise WrongValueError(f"{_kind_of(value)} where a text belongs", "write it in quotes")
@@ -87,7 +113,7 @@ def _read_text(value: Any, spec: Property) -> str:
         word = next((w for w in spec.words if fold(w) == fold(value)), None)
         if word is None:
             raise WrongValueError(
-                f"{value!r:.60} is no word for {spec.title.lower()}", did_you_mean(value, spec.words)
+                f"{value!r:.60} is no word for {spec.title.lower()}", _meant(value, spec.words)
             )
         return word
     return value
@@ -117,6 +143,7 @@ _ANY_TEXT: Final = Property("Text", Type.TEXT)
 _NOT_IN_PATTERNS: Final = {
     r"\[\^": "for any character but these write [!...]",
     r"\[[^\]]*\[[:.=]": "write the characters out, such as [0-9] for [[:digit:]]",
+    r"^\^|\$$": "a pattern fits the whole text: leave ^ and $ out, or write [$] for the character itself",
     r"\\[*?\[]": "write [*] for the character itself, [\\] for a backslash",
 }
 

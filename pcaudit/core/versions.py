@@ -302,6 +302,13 @@ def _schemes_for(version: str, but: str) -> str:
     return f"no scheme here reads it; {but} reads versions such as {SCHEMES[but].example}"
 
 
+def _in_this_notation(text: str, error: RangeError) -> RangeError:
+    from pcaudit.core.version_hints import meant
+
+    hint = meant(text)
+    return RangeError(f"{text!r} is no version range", hint) if hint else error
+
+
 def read_range(text: str, scheme: str = "dotted") -> Range:
     """Read a version range.
 
@@ -320,7 +327,10 @@ def read_range(text: str, scheme: str = "dotted") -> Range:
     if len(text) > LIMIT:
         raise RangeError(f"a version range of {len(text)} characters", f"at most {LIMIT}")
     found = SCHEMES[scheme]
-    clauses = tuple(_clause(part, found) for part in text.split(","))
+    try:
+        clauses = tuple(_clause(part, found) for part in text.split(","))
+    except RangeError as error:
+        raise _in_this_notation(text, error) from None
     if found.unsatisfiable(clauses):
         raise RangeError(f"no version satisfies {text!r}", "the bounds exclude each other")
     return Range(text, scheme, clauses)

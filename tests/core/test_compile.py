@@ -122,7 +122,12 @@ MISTAKES = [
         "looser",
         "",
     ),
-    ('computer.model = { equal = "A", recommended = "B" }', "computer.model.recommended", "unknown key", ""),
+    (
+        'computer.model = { equal = "A", recommended = "B" }',
+        "computer.model.recommended",
+        "cannot be asked of a text",
+        "advised",
+    ),
     # -- versions
     ("computer.tpm_version = 2.0", "computer.tpm_version", "bare number 2.0", "in quotes"),
     ("computer.tpm_version = []", "computer.tpm_version", "empty list", "at least one"),
@@ -130,13 +135,13 @@ MISTAKES = [
     ('computer.tpm_version = ">=2,<1"', "computer.tpm_version", "no version satisfies", "exclude"),
     (
         'computer.tpm_version = { version = "2", scheme = "x" }',
-        "computer.tpm_version.version",
+        "computer.tpm_version.scheme",
         "scheme",
         "semver",
     ),
     (
         'computer.tpm_version = { version = "2", scheme = 5 }',
-        "computer.tpm_version.version",
+        "computer.tpm_version.scheme",
         "scheme",
         "semver",
     ),
@@ -195,7 +200,7 @@ MISTAKES = [
     (_table("count = { least = 1 }"), "network.adapters[1].count.least", "unknown key", ""),
     (_table("count = { minimum = 3, maximum = 2 }"), "network.adapters[1].count", "above the", ""),
     (_table("count = { equal = 3, maximum = 4 }"), "network.adapters[1].count", "stands alone", ""),
-    (_table("count = { recommended = 3 }"), "network.adapters[1].count", "asks nothing", ""),
+    (_table("count = { recommended = 3 }"), "network.adapters[1].count", "exactly one of", "minimum = 1"),
     (
         _table("count = { minimum = 1, maximum = 4, recommended = 3 }"),
         "network.adapters[1].count",
