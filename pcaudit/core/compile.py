@@ -81,6 +81,8 @@ _ARRANGEMENT_KEYS: Final = (
     "when",
 )
 _ID = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.IGNORECASE | re.ASCII)
+# Without a point, so that no option has a reading's name: `when` names both.
+_OPTION = re.compile(r"[a-z0-9][a-z0-9_-]{0,79}", re.IGNORECASE | re.ASCII)
 _LEAD_TIME = re.compile(r"([0-9]{1,4}) ((?:working )?days?|weeks?|months?)", re.ASCII)
 
 
@@ -129,7 +131,7 @@ class _Reader(ParameterReader):
         meta = self.meta(written_out, here, within)
         adds = written_out.get("adds", record.adds)
         if not isinstance(adds, bool):
-            self.wrong((*here, "adds"), "`adds` is true or false")
+            self.wrong((*here, "adds"), "`adds` is true or false", "write adds = true, without quotes")
         if requirement is None or len(self.mistakes) > before:
             return []
         asked = [written_out or {"": raw}, _pinned(record, table), _said(meta.when)]
@@ -256,11 +258,11 @@ class _Reader(ParameterReader):
         low, high, better_low, better_high = self._count(table.get("count", {"minimum": 1}), path)
         own = table.get("own", True)
         if not isinstance(own, bool):
-            self.wrong((*path, "own"), "`own` is true or false")
+            self.wrong((*path, "own"), "`own` is true or false", "write own = false, without quotes")
         for key in record.lookup:
             if key not in table:
                 self.wrong(path, f"{record.name} needs `{key}`", "it names what is to be asked")
-            elif isinstance(table[key], Mapping) and set(table[key]) != {"equal"}:
+            elif not _one_value(table[key]):
                 self.wrong(
                     (*path, key), f"`{key}` names what is to be asked", "write one value, not a condition"
                 )
@@ -403,7 +405,7 @@ class _Reader(ParameterReader):
         if not isinstance(table, Mapping):
             self.wrong(path, "an option is a section", f"write [options.{name}.memory.installed]")
             table = {}
-        if not _ID.fullmatch(name) or name in CATALOGUE:
+        if not _OPTION.fullmatch(name):
             self.wrong(path, f"{name!r:.60} cannot be the name of an option", "letters, digits, - and _")
         for key, value in table.items():
             here = (*path, key)
@@ -439,6 +441,15 @@ class _Reader(ParameterReader):
         for key in ("publisher", "contact", "note"):
             self.text(data, (), key)
         return self.text(data, (), "title")
+
+
+def _one_value(raw: Any) -> bool:
+    """Whether a condition names one value and asks nothing else."""
+    if isinstance(raw, Mapping):
+        if set(raw) != {"equal"}:
+            return False
+        raw = raw["equal"]
+    return not isinstance(raw, list) or len(raw) == 1
 
 
 def _binds(condition: Scalar | Items) -> bool:

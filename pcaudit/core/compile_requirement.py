@@ -28,6 +28,8 @@ WORDS: Final = ("title", "because", "remedy", "owner")
 
 _NOT_IN_WHEN: Final = ("advised", "recommended", "per", "adds", "when")
 
+_WITHOUT_QUOTES: Final = "write advised = true, without quotes"
+
 SCALED: Final = (Type.INTEGER, Type.NUMBER, Type.QUANTITY)
 """Types of readings of which an amount may be asked for each of something."""
 
@@ -91,7 +93,7 @@ class RequirementReader:
         """What a table says around its condition; ``within`` limits the table around it."""
         advised = table.get("advised", False)
         if not isinstance(advised, bool):
-            self.wrong((*path, "advised"), "`advised` is true or false")
+            self.wrong((*path, "advised"), "`advised` is true or false", _WITHOUT_QUOTES)
             advised = False
         title, because, remedy, owner = (self.text(table, path, word) for word in WORDS)
         when = self.when(table["when"], (*path, "when")) if "when" in table else ALWAYS
@@ -109,15 +111,14 @@ class RequirementReader:
         options: list[tuple[str, bool]] = []
         for key, value in raw.items():
             here = (*path, key)
-            if key in GROUPS and isinstance(value, Mapping):  # os.type without quotes is a table in a table
+            # os.type without quotes is a table in a table
+            if key in (*GROUPS, "parameters", "options") and isinstance(value, Mapping):
+                if not value:
+                    self.wrong(here, "nothing is asked here", 'write when = { "os.type" = "windows" }')
                 for name, inner in value.items():
                     self._when_one(f"{key}.{name}", inner, (*here, name), requirements, options)
-            elif key in ("parameters", "options") and isinstance(value, Mapping):
-                for name, inner in value.items():
-                    self._when_one(name, inner, (*here, name), requirements, options)
             else:
-                name = key.removeprefix("parameters.").removeprefix("options.")
-                self._when_one(name, value, here, requirements, options)
+                self._when_one(key, value, here, requirements, options)
         pinned = {one.name: word for one in requirements if (word := _only_word(one))}
         for one in requirements:
             for need in needed(CATALOGUE.get(one.name), pinned):
@@ -134,6 +135,14 @@ class RequirementReader:
         requirements: list[Requirement],
         options: list[tuple[str, bool]],
     ) -> None:
+        kind, dot, rest = name.partition(".")
+        if dot and kind in ("parameters", "options"):
+            known = self.names.parameters if kind == "parameters" else self.names.options
+            if rest not in known:
+                hint = did_you_mean(rest, sorted(known)) if known else f"the profile has no {kind}"
+                self.wrong(path, f"`{rest}` is none of the {kind}", hint)
+                return
+            name = rest
         if name in self.names.options:
             if isinstance(raw, bool):
                 options.append((name, raw))
@@ -170,7 +179,7 @@ class RequirementReader:
         table = raw if written_out else self._bare(raw, spec, path)
         words = () if record is None else (*WORDS, "when")
         if record is None and not isinstance(table.get("advised", False), bool):
-            self.wrong((*path, "advised"), "`advised` is true or false")
+            self.wrong((*path, "advised"), "`advised` is true or false", _WITHOUT_QUOTES)
         self._check_keys(table, spec, path, words)
         tests = [
             test
@@ -205,8 +214,8 @@ class RequirementReader:
         )
 
     def _scale(self, name: str, raw: Any, spec: Property, path: Path) -> Scale | None:
-        name = name.removeprefix("parameters.")
         record = CATALOGUE.get(name)
+        name = name.removeprefix("parameters.")
         counts = record is not None and record.value.type in (Type.INTEGER, Type.NUMBER)
         if name not in self.names.parameters and not counts:
             known = [n for n, r in CATALOGUE.items() if r.value.type is Type.INTEGER]

@@ -160,9 +160,12 @@ def _read_date(value: Any) -> str:
     if isinstance(value, date):
         return value.isoformat()
     try:
-        return date.fromisoformat(value).isoformat()
-    except (TypeError, ValueError):
-        raise WrongValueError(f"{_kind_of(value)} where a date belongs", "write 2027-01-31") from None
+        # Python reads 20270131 and 2027-W04-7 too, which people mistype and misread.
+        if isinstance(value, str) and len(value) == 10 and "W" not in value:
+            return date.fromisoformat(value).isoformat()
+    except ValueError:
+        pass
+    raise WrongValueError(f"{_kind_of(value)} where a date belongs", "write 2027-01-31")
 
 
 def _read_number(value: Any, spec: Property) -> int | float:
@@ -174,7 +177,7 @@ def _read_number(value: Any, spec: Property) -> int | float:
     if value != value or value in (float("inf"), float("-inf")):
         raise WrongValueError("a number that is none or infinite", "write a finite number")
     if value < 0:
-        raise WrongValueError("quantities are not negative")
+        raise WrongValueError("quantities are not negative", "write 0 or more")
     number: int | float = value
     return number
 
