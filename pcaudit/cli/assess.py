@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -23,22 +22,6 @@ from pcaudit.cli.options import (
     write,
 )
 from pcaudit.errors import UsageError
-
-if TYPE_CHECKING:
-    from pcaudit.core.choose import Asked
-
-
-def _count_remarks(asked: Iterable[Asked]) -> None:
-    """Say how many remarks there are on each profile, and where to read them."""
-    from pcaudit.core.advice import advise
-
-    for each in asked:
-        number, path = len(advise(each.profile)), each.profile.path
-        file = f'"{path}"' if " " in path else path
-        if number:
-            remark(
-                False, f"{number} remark{'s' * (number > 1)} on this profile: pcaudit profile validate {file}"
-            )
 
 
 def assess(
@@ -88,7 +71,9 @@ def assess(
     if output != "-":
         remark(quiet, f"{report.outcome.value}: written to {output}")
     if not quiet:
-        _count_remarks(asked)
+        from pcaudit.cli.remarks import count_remarks
+
+        count_remarks(each.profile for each in asked)
     raise typer.Exit(exits.OF_OUTCOME[report.outcome])
 
 
