@@ -319,7 +319,7 @@ class RequirementReader:
             )
             return []
         if len(bounds) != 1:
-            hint = "leave one of them out" if bounds else "write minimum beside it, or advised = true for all"
+            hint = "leave one of them out" if bounds else "write minimum with advised = true"
             self.wrong(here, "`recommended` goes with exactly one of `minimum` and `maximum`", hint)
             return []
         try:
