@@ -113,7 +113,8 @@ SENTENCES: list[tuple[str, str]] = [
     (
         'storage.system_free = { minimum = "60 GB", adds = false }',
         (
-            "The free space on the system volume must be at least 60 GB (55.9 GiB). Where several products share "
+            "The free space on the system volume must be at least 60 GB (55.9 GiB). Where several "
+            "products share "
             "the PC, this is not added to theirs."
         ),
     ),
@@ -140,7 +141,8 @@ SENTENCES: list[tuple[str, str]] = [
             'capable_speed = { minimum = "1 Gbit/s" }\npower_saving = false'
         ),
         (
-            "There must be at least one network adapter that is wired, whose link is up, whose highest possible "
+            "There must be at least one network adapter that is wired, whose link is up, whose "
+            "highest possible "
             'speed is at least 1 Gbit/s and that is not allowed to be powered down ("Port").'
         ),
     ),
@@ -222,7 +224,8 @@ def test_alternatives_are_lettered_sentences() -> None:
             'interface is "en" (only where the number of cores is at least 2).'
         ),
         (
-            "The version of the operating system is 10 (of a PC where the operating system is Windows) and the "
+            "The version of the operating system is 10 (of a PC where the operating system is "
+            "Windows) and the "
             "operating system is Windows (advised only)."
         ),
     ]
