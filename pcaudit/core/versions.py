@@ -216,7 +216,8 @@ def _debian_key(text: str) -> tuple[Any, ...]:
 
 def _read_debian(text: str) -> Any:
     match = _DEBIAN.fullmatch(text.strip())
-    if not match:
+    # A colon may stand only behind an epoch's own, a hyphen only before a revision's own.
+    if not match or (":" in match[2] and not match[1]) or ("-" in match[2] and not match[3]):
         return None
     return (int(match[1] or 0), _debian_key(match[2]), _debian_key(match[3] or "0"))
 
