@@ -523,8 +523,15 @@ def _check_words(meta: Meta, text: str, notes: Iterable[Note]) -> None:
     assert ("nly where" in text) or not (meta.when.requirements or meta.when.options)
 
 
+def _denials(one: Requirement) -> int:
+    """Tests that ask for something not to be so."""
+    tests = one.required + one.advised
+    return sum(test.operand is False or test.form.key in ("none_of", "excludes") for test in tests)
+
+
 def _check_scalar(one: Scalar, text: str, modal: bool) -> None:
     requirement = one.requirement
+    assert text.count(" not ") >= _denials(requirement) + sum(map(_denials, one.meta.when.requirements))
     wanted = [*_of_requirement(requirement), *_of_when(one.meta.when)]
     wanted += [one.meta.title.replace('"', '\\"')] if one.meta.title else []
     _said(_main(text), wanted)
@@ -541,6 +548,7 @@ def _check_scalar(one: Scalar, text: str, modal: bool) -> None:
 
 
 def _check_items(one: Items, text: str) -> None:
+    assert text.count(" not ") >= sum(map(_denials, (*one.keys, *one.meta.when.requirements)))
     wanted = [piece for key in one.keys for piece in _of_requirement(key)]
     wanted += _of_when(one.meta.when)
     wanted += [one.meta.title.replace('"', '\\"')] if one.meta.title else []
