@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 
 from pcaudit.core import phrases
-from pcaudit.core.catalogue import CATALOGUE, Type
+from pcaudit.core.catalogue import CATALOGUE, GROUPS, Type
 from pcaudit.core.compile import compile_profile
 from pcaudit.core.conditions import FORMS, Requirement
 from pcaudit.core.conditions import Test as Asked
@@ -588,7 +588,21 @@ def _check_condition(condition: Any, row: Row) -> None:
         _check_items(condition, row.text)
 
 
-@given(profiles())
+def _advised(data: Table) -> Table:
+    """The same profile, with every condition outside alternatives advised where it has a table."""
+    changed = dict(data)
+    for group in GROUPS.keys() & data.keys():
+        section = dict(data[group])
+        for key in section.keys() - {"any_of", "when"}:
+            if isinstance(section[key], dict):
+                section[key] = {**section[key], "advised": True}
+            elif CATALOGUE[f"{group}.{key}"].value.type is Type.LIST:
+                section[key] = [{**table, "advised": True} for table in section[key]]
+        changed[group] = section
+    return changed
+
+
+@given(profiles() | profiles().map(_advised))
 def test_everything_a_profile_asks_is_said(data: Table) -> None:
     """Every condition, arrangement, parameter and option has its row: id, place, operands, limits, words."""
     profile = _numbered(data)
