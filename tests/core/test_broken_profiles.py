@@ -93,7 +93,7 @@ _ODD: Final = [
     Broken(
         "a comma after the last key in braces",
         HEAD + "[cpu]\ncores = { minimum = 1, }\n",
-        (Told(4, 24, "a key cannot begin like this", "write key = value"),),
+        (Told(4, 24, "a key cannot begin like this", "no comma stands before"),),
     ),
     # The head itself, from the first line.
     Broken(
