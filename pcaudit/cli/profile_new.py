@@ -69,7 +69,7 @@ def new(
         try:
             answers = _asked(answers)
             output = _file_for(answers) if output is None else output
-        except typer.Abort:
+        except (typer.Abort, KeyboardInterrupt):  # at a prompt, and between two
             tell("\nnothing was written")
             raise typer.Exit(exits.INTERRUPTED) from None
     target = "-" if output is None else output
