@@ -7,6 +7,7 @@ import typer
 from pcaudit.cli.options import ProfileFile, Quiet, write
 from pcaudit.cli.profile_explain import explain
 from pcaudit.cli.profile_new import new
+from pcaudit.cli.profile_schema import schema
 
 
 def counted(number: int, what: str) -> str:
@@ -35,4 +36,5 @@ def register(app: typer.Typer) -> None:
     commands.command()(new)
     commands.command()(validate)
     commands.command()(explain)
+    commands.command()(schema)
     app.add_typer(commands, name="profile")

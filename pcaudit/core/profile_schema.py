@@ -146,9 +146,10 @@ class _Document:
         parameter = self._asked("when", number, "parameters")
         option = {"type": "boolean"}
         nested = {group: self._when_group(group, readings) for group in GROUPS}
+        several = {"type": "object", "minProperties": 1}
         named = {
-            "parameters": either(option, {"type": "object", "additionalProperties": parameter}),
-            "options": either(option, {"type": "object", "additionalProperties": option}),
+            "parameters": either(option, {**several, "additionalProperties": parameter}),
+            "options": either(option, {**several, "additionalProperties": option}),
         }
         return {
             "description": "The PCs and choices it is about: readings, parameters, options.",
@@ -162,7 +163,7 @@ class _Document:
     def _when_group(self, group: str, readings: Schema) -> Schema:
         """Readings without quotes make a table in a table; an option may have a group's name."""
         keys = {_key(name): schema for name, schema in readings.items() if CATALOGUE[name].group == group}
-        return either({"type": "boolean"}, table(keys))
+        return either({"type": "boolean"}, table(keys, minProperties=1))
 
     # -- arrangements, parameters, options
 

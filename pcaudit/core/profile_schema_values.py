@@ -218,7 +218,7 @@ class Definitions:
         if spec.type is Type.VERSION:
             properties["scheme"] = {"enum": list(versions.SCHEMES)}
         together = self._together(spec, properties)
-        said = {key: {"description": MEANINGS[key], **one} for key, one in properties.items()}
+        said = {key: {"description": MEANINGS.get(key, ""), **one} for key, one in properties.items()}
         one_of_them = either(*({"required": [key]} for key in asking))
         return either(*self._bare(spec, of), table({**said, **words}, **one_of_them, **together))
 

@@ -202,8 +202,8 @@ def asked(draw: st.DrawFn, spec: Property, declared: Declared, bare_words: bool 
     return draw(_bounds(spec, bare_words))
 
 
-def _bare_form(spec: Property) -> str:
-    """The form that a bare value stands for."""
+def bare_form(spec: Property) -> str:
+    """The form that a bare value of a kind stands for."""
     return {Type.VERSION: "version", Type.LEVEL: "minimum"}.get(spec.type, "equal")
 
 
@@ -269,7 +269,7 @@ def _with_words(draw: st.DrawFn, record: Reading, declared: Declared, binding: b
     raw = draw(asked(record.value, declared))
     if not draw(st.booleans()):
         return raw
-    table = raw if isinstance(raw, dict) else {_bare_form(record.value): raw}
+    table = raw if isinstance(raw, dict) else {bare_form(record.value): raw}
     flags = [*(["adds"] if record.value.type in SCALED else []), *([] if binding else ["advised"])]
     return {**table, **draw(_around(declared, flags))}
 
