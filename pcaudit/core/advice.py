@@ -254,9 +254,9 @@ def _types_asked(conditions: Iterable[Condition]) -> frozenset[str]:
     """Types of operating system that a PC can have and meet these conditions."""
     types = frozenset(OS_TYPES)
     for one in conditions:
-        if isinstance(one, Scalar) and one.meta.when == ALWAYS:
+        if one.id == "os.type" and isinstance(one, Scalar) and one.meta.when == ALWAYS:
             types &= _types_of((one.requirement,))
-        elif isinstance(one, AnyOf) and one.group == "os" and one.meta.when == ALWAYS:
+        elif one.id == "os.any_of" and isinstance(one, AnyOf) and one.meta.when == ALWAYS:
             types &= frozenset().union(
                 *(
                     _types_of(c.requirement for c in a.conditions if isinstance(c, Scalar))

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pcaudit.app import load_profile
@@ -18,6 +19,7 @@ from pcaudit.core.truth import NO
 from pcaudit.core.versions import contained_in_any
 from pcaudit.errors import MistakesError
 from tests.core.builders import HEAD, profile_of
+from tests.core.generated_profiles import compiled, profiles
 
 EXAMPLES = sorted((Path(__file__).parent.parent.parent / "requirements_profiles").glob("*.toml"))
 
@@ -400,3 +402,14 @@ def test_every_remark_has_a_place(conditions: list[tuple[str, str, str]]) -> Non
 
 def _lines(table: str) -> str:
     return table.strip("{ }").replace(", ", "\n") + "\n"
+
+
+@settings(max_examples=40)
+@given(profiles())
+def test_any_profile_can_be_looked_at(data: dict[str, Any]) -> None:
+    """Whatever a valid profile holds, looking at it raises nothing, and each remark is about a key in it."""
+    for one in advise(compiled(data)):
+        here: Any = data
+        for step in one.path[:-1] if one.path[0] != "arrangements" else ():
+            here = here[step]
+        assert one.noticed and one.better
