@@ -10,15 +10,12 @@ from functools import partial
 from typing import Any, Final
 
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Property, Reading, Type
-from pcaudit.core.compile import FORMAT, KINDS, LIST_WORDS, NEEDED, OWNERS
+from pcaudit.core.compile import FORMAT, LIST_WORDS, OWNERS
 from pcaudit.core.compile_requirement import SCALED, WORDS
+from pcaudit.core.profile_schema_tables import OPTION_NAME, arrangements, count, identifier, parameters
 from pcaudit.core.profile_schema_values import Definitions, Schema, describe, either, table
 
-_ID: Final = "^[A-Za-z0-9][A-Za-z0-9._-]{0,79}$"
-_OPTION: Final = "^[A-Za-z0-9][A-Za-z0-9_-]{0,79}$"
-_PARAMETER: Final = "^[a-z][a-z0-9_-]{0,59}$"
 _IN_WHEN: Final = r"^(?:parameters\.|options\.)?[A-Za-z0-9][A-Za-z0-9_-]{0,79}$"
-_LEAD_TIME: Final = r"^\s*[0-9]{1,4} (?:(?:working )?days?|weeks?|months?)\s*$"
 # Relative, with / between folders: pcaudit.loading says the rest.
 _BASE: Final = r"^[^/\\:][^\\:]*$"
 
@@ -57,9 +54,9 @@ class _Document:
         if word == "when":
             return self.defs.ref("when", self._when)
         if word == "id":
-            return self.defs.ref("id", _id)
+            return self.defs.ref("id", identifier)
         if word == "count":
-            return self.defs.ref("count", _count)
+            return self.defs.ref("count", count)
         if word in _FLAGS:
             return self.defs.ref(word, lambda: {"type": "boolean", "description": _FLAGS[word]})
         more = {"examples": list(OWNERS)} if word == "owner" else {}
@@ -88,7 +85,7 @@ class _Document:
         return self._asked("reading", record.value, record.name, *words)
 
     def _items(self, record: Reading) -> Schema:
-        own = {word: self._word(word) for word in LIST_WORDS}
+        own = {word: self._word(word) for word in sorted(LIST_WORDS)}
         keys = {key: self._item_key(record, key) for key in record.items}
         return table({**own, **keys}, required=["id", *record.lookup])
 
@@ -165,59 +162,21 @@ class _Document:
         keys = {_key(name): schema for name, schema in readings.items() if CATALOGUE[name].group == group}
         return either({"type": "boolean"}, table(keys, minProperties=1))
 
-    # -- arrangements, parameters, options
+    # -- arrangements and options
 
     def _arrangements(self) -> Schema:
-        more = {
-            "kind": _exactly("What kind of thing it is.", KINDS),
-            "needed": _exactly(f"When it is needed; {NEEDED[0]} if not said.", NEEDED),
-            "lead_time": {
-                "description": "How long it takes to get.",
-                "type": "string",
-                "pattern": _LEAD_TIME,
-                "examples": ["10 working days", "2 weeks", "1 month"],
-            },
-        }
-        one = table({**self._words("id"), **more}, required=["id", "kind", "title"])
-        return {
-            "description": "What people must have ready.",
-            "type": "array",
-            "minItems": 1,
-            "items": one,
-        }
-
-    def _parameters(self) -> Schema:
-        number = {"type": "number", "minimum": 0, "exclusiveMaximum": 10**12}
-        one = table(
-            {
-                "title": self._word("title"),
-                "default": {"description": "What counts where nothing is chosen.", **number},
-                "minimum": {"description": "Least that may be chosen; 0 if not said.", **number},
-                "maximum": {"description": "Most that may be chosen.", **number},
-                "unit": self._text("Word printed behind the value."),
-            },
-            required=["default"],
-        )
-        return {
-            "description": "Numbers the lab chooses with --set NAME=VALUE.",
-            "type": "object",
-            "propertyNames": {"pattern": _PARAMETER, "not": {"enum": list(GROUPS)}},
-            "additionalProperties": one,
-        }
+        return self.defs.ref("arrangements", lambda: arrangements(self._words("id")))
 
     def _options(self) -> Schema:
-        words = {"title": self._word("title"), "arrangements": self._arrangements_ref()}
+        words = {"title": self._word("title"), "arrangements": self._arrangements()}
         nothing = {"propertyNames": {"const": "title"}}
         one = table({**words, **self._sections()}, **{"not": nothing})
         return {
             "description": "What holds only where it is chosen with --option NAME.",
             "type": "object",
-            "propertyNames": {"pattern": _OPTION},
+            "propertyNames": {"pattern": OPTION_NAME},
             "additionalProperties": one,
         }
-
-    def _arrangements_ref(self) -> Schema:
-        return self.defs.ref("arrangements", self._arrangements)
 
     # -- the whole
 
@@ -235,9 +194,9 @@ class _Document:
             **{key: self._text(description) for key, description in _HEAD.items()},
             "issued": {"description": "A date, without quotes.", **self.defs.ordered(date, "issued")},
             "based_on": {"description": "Profiles this one builds on, as relative paths.", **files},
-            "parameters": self._parameters(),
+            "parameters": parameters(self._word("title"), self.defs.text()),
             "options": self._options(),
-            "arrangements": self._arrangements_ref(),
+            "arrangements": self._arrangements(),
             **self._sections(),
         }
         asking = [{"required": [key]} for key in (*GROUPS, "options", "based_on")]
@@ -270,42 +229,6 @@ def _needs(group: str) -> Schema:
         if record.group == group and record.needs
     }
     return {"dependentRequired": needs} if needs else {}
-
-
-def _id() -> Schema:
-    return {
-        "description": "A stable name, unique in its list: letters, digits, - _ and .",
-        "type": "string",
-        "pattern": _ID,
-        "examples": ["instrument-port"],
-    }
-
-
-def _count() -> Schema:
-    """How many items: 0, or bounds of which one asks something."""
-    number = {"type": "integer", "minimum": 0}
-    some = {"minimum": {"minimum": 1}}
-    bounds: Schema = dict.fromkeys(("minimum", "maximum", "equal", "recommended"), number)
-    asking = (
-        {"required": ["maximum"]},
-        {"required": ["equal"]},
-        {"required": ["minimum"], "properties": some},
-    )
-    alone = {"properties": dict.fromkeys(("minimum", "maximum", "recommended"), False)}
-    both = {"not": {"required": ["minimum", "maximum"], "properties": some}}
-    together = {"dependentSchemas": {"equal": alone, "recommended": both}}
-    of_bounds = table(bounds, **either(*asking), **together)
-    return {
-        "description": "How many items; 1 or more if not said.",
-        **either({"type": "integer", "enum": [0]}, of_bounds),
-    }
-
-
-def _exactly(description: str, words: tuple[str, ...]) -> Schema:
-    """One of several words, letter by letter but for spaces around it."""
-    spelled = "|".join(words)
-    spaced = {"type": "string", "pattern": rf"^\s*(?:{spelled})\s*$"}
-    return {"description": description, **either({"enum": list(words)}, spaced)}
 
 
 def profile_schema() -> dict[str, Any]:
