@@ -81,7 +81,7 @@ LISTS: Final = (
         '[[{at}software.packages]]\nid = "new-{n}"\nname = "Suite {n}"\nadvised = true\n'
         'version = {{ version = [">=1.{n},<2", ">=3.{n}"], scheme = "debian" }}\n'
     ),
-    '[[{at}software.packages]]\nid = "lib-{n}"\ncount = {{ maximum = 1 }}\nname = {{ matches = "*lib-{n}" }}\n',
+    '[[{at}software.packages]]\nid = "l{n}"\ncount = {{ maximum = 1 }}\nname = {{ matches = "*lib{n}" }}\n',
     '[[{at}software.runtimes]]\nid = "runtime-{n}"\nname = ".NET Framework"\nversion = ">=4.{n}"\n',
     '[[{at}software.services]]\nid = "service-{n}"\nname = "Service{n}"\ncount = {{ equal = 0 }}\n',
 )
