@@ -19,7 +19,7 @@ from pcaudit.core.snapshot import Observation
 from pcaudit.core.texts import did_you_mean, fold, matches
 from pcaudit.core.truth import NO, YES, Answer, answer, cannot_tell, every
 from pcaudit.core.units import NEVER, UnitError
-from pcaudit.core.wording import show_value
+from pcaudit.core.wording import show_exact
 
 AMOUNTS: Final = (Type.INTEGER, Type.NUMBER, Type.QUANTITY, Type.DURATION)
 ORDERED: Final = (*AMOUNTS, Type.DATE, Type.LEVEL)
@@ -338,7 +338,7 @@ def _leaves_out(operand: tuple[str, ...], value: list[str], _spec: Property, com
 
 def _value_words(prefix: str) -> Callable[[Any, Property], str]:
     def says(operand: Any, spec: Property) -> str:
-        return f"{prefix}{show_value(operand, spec)}"
+        return f"{prefix}{show_exact(operand, spec)}"
 
     return says
 
@@ -354,8 +354,8 @@ def _says_equal(operand: Any, spec: Property) -> str:
     if spec.type in TEXTS:
         return operand[0] if len(operand) == 1 else f"one of: {', '.join(operand)}"
     if spec.type in AMOUNTS and operand != NEVER:
-        return f"exactly {show_value(operand, spec)}"
-    return show_value(operand, spec)
+        return f"exactly {show_exact(operand, spec)}"
+    return show_exact(operand, spec)
 
 
 def _says_ranges(operand: tuple[versions.Range, ...], _spec: Property) -> str:
@@ -443,7 +443,7 @@ class Requirement(NamedTuple):
             for tests in (self.required, self.advised)
         )
         for scale in self.scales:
-            each = f", plus {show_value(scale.amount, self.spec)} for each of {scale.name}"
+            each = f", plus {show_exact(scale.amount, self.spec)} for each of {scale.name}"
             text, better = (words and words + each for words in (text, better))
         text += f" = {self.arithmetic}" if text and self.arithmetic else ""
         if not text:
