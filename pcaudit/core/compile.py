@@ -124,6 +124,17 @@ class _Reader(ParameterReader):
             return []
         if record.value.type is Type.LIST:
             return self.lists(record, raw, here, within, in_any_of)
+        if isinstance(raw, list) and raw and all(isinstance(one, Mapping) for one in raw):
+            found: list[Scalar | Items] = []
+            for index, one in enumerate(raw):
+                found += self._scalar(record, one, table, path, (*here, index), within)
+            return found
+        return self._scalar(record, raw, table, path, here, within)
+
+    def _scalar(
+        self, record: Reading, raw: Any, table: Mapping[str, Any], path: Path, here: Path, within: When
+    ) -> list[Scalar | Items]:
+        """One condition on a reading; a reading may have several, each limited to PCs of its own."""
         before = len(self.mistakes)
         requirement = self.requirement(record.name, raw, record.value, here, record)
         guards = self._guards(record, table, path)

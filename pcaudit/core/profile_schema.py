@@ -82,7 +82,14 @@ class _Document:
         if record.value.type is Type.LIST:
             return {"type": "array", "minItems": 1, "items": self._items(record)}
         words = [*WORDS, "when", "advised", *(["adds"] if record.value.type in SCALED else [])]
-        return self._asked("reading", record.value, record.name, *words)
+        asked = self._asked("reading", record.value, record.name, *words)
+        several = {
+            "description": "Several conditions, each limited to PCs or choices of its own.",
+            "type": "array",
+            "minItems": 1,
+            "items": {"type": "object", **asked},
+        }
+        return either(asked, several)
 
     def _items(self, record: Reading) -> Schema:
         own = {word: self._word(word) for word in sorted(LIST_WORDS)}

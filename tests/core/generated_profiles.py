@@ -137,7 +137,10 @@ def _scaled(draw: st.DrawFn, spec: Property, declared: Declared) -> Table:
     )
     table = draw(st.sampled_from(bounds))
     names = [*declared.parameters, *(f"parameters.{name}" for name in declared.parameters[:1])]
-    several = st.lists(st.sampled_from([*names, *_COUNTING]), min_size=1, max_size=2, unique=True)
+    of_readings = st.sampled_from(_COUNTING)
+    # One of the two kinds of names first: there are many readings that count.
+    name = st.sampled_from(names) | of_readings if names else of_readings
+    several = st.lists(name, min_size=1, max_size=2, unique=True)
     return {**table, "per": {name: draw(operands(spec)) for name in draw(several)}}
 
 
@@ -264,14 +267,22 @@ def _around(draw: st.DrawFn, declared: Declared, more: Sequence[str] = ()) -> Ta
 
 
 @st.composite
-def _with_words(draw: st.DrawFn, record: Reading, declared: Declared, binding: bool) -> Any:
-    """A condition on one reading, with or without words around it."""
+def _condition_table(draw: st.DrawFn, record: Reading, declared: Declared, binding: bool) -> Table:
+    """A condition on one reading, as a table."""
     raw = draw(asked(record.value, declared))
-    if not draw(st.booleans()):
-        return raw
     table = raw if isinstance(raw, dict) else {bare_form(record.value): raw}
     flags = [*(["adds"] if record.value.type in SCALED else []), *([] if binding else ["advised"])]
     return {**table, **draw(_around(declared, flags))}
+
+
+@st.composite
+def _with_words(draw: st.DrawFn, record: Reading, declared: Declared, binding: bool) -> Any:
+    """What is asked of one reading: bare, with words around it, or several conditions on it."""
+    shape = draw(st.sampled_from(("bare", "bare", "words", "words", "several")))
+    if shape == "bare":
+        return draw(asked(record.value, declared))
+    one = _condition_table(record, declared, binding)
+    return draw(one) if shape == "words" else draw(st.lists(one, min_size=1, max_size=3))
 
 
 # -- lists

@@ -12,8 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pcaudit.core.catalogue import CATALOGUE, GROUPS
+from pcaudit.core.choose import ask
 from pcaudit.core.compile import KINDS, compile_profile, fingerprint
 from pcaudit.core.conditions import FORMS
+from pcaudit.core.contradictions import contradictions
 from pcaudit.core.profile import AnyOf, Items, Scalar
 from pcaudit.errors import MistakesError, Place
 from tests.core.builders import HEAD, mistakes_of, profile_of
@@ -647,3 +649,25 @@ def test_an_endpoint_is_named_not_described() -> None:
         "`host` names what is to be asked",
         "`port` names what is to be asked",
     ]
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "message"),
+    [
+        ('[[memory.installed]]\nminimum = "4 GB"\n[[memory.installed]]\nminimun = "8 GB"', 6, "minimun"),
+        ('memory.installed = [{ minimum = "4 GB" }, "8 GB"]', 3, "a bare value"),
+        ("memory.installed = []", 3, "a bare value"),
+        ('[[os.version]]\nversion = ">=10"', 3, "unless the same table sets `type`"),
+        ("[[memory.installed]]\nadvised = true", 3, "nothing is asked"),
+    ],
+)
+def test_several_conditions_are_checked_one_by_one(text: str, line: int, message: str) -> None:
+    """A mistake in one of several conditions on a reading is told at its own place."""
+    mistakes = mistakes_of(text)
+    assert [(one.place.line, message in one.message) for one in mistakes if one.place] == [(line, True)]
+
+
+def test_several_conditions_that_contradict_are_found() -> None:
+    """Two conditions of one reading that no PC meets together are told before any PC is probed."""
+    profile = profile_of("[[cpu.cores]]\nminimum = 8\n[[cpu.cores]]\nmaximum = 4")
+    assert len(contradictions(ask([profile]))) == 1

@@ -439,6 +439,30 @@ def _spelled_oddly(word: str) -> Iterator[str]:
             yield word.replace(folded, character)
 
 
+@pytest.mark.parametrize(
+    "moment",
+    [
+        "2027-01-31",
+        "2027-01-31T09:30:00",
+        "2027-01-31 09:30:00",
+        "2027-01-31t09:30:00z",
+        "2027-01-31 09:30:00.5+01:00",
+    ],
+)
+def test_dates_are_taken_as_toml_spells_them(moment: str) -> None:
+    """An editor hands a date over as the file has it, with a time or without (TOML 1.0, date-times)."""
+    text = f"format = 1\ntitle = 'A'\nissued = {moment}\nos.support_ends.minimum = {moment}\n"
+    assert _compiles(tomllib.loads(text))
+    asked_as_text = {"issued": moment, "os": {"support_ends": {"minimum": moment}}}
+    assert not _complaints(_asking(asked_as_text))
+
+
+@pytest.mark.parametrize("moment", ["09:30:00", "31.01.2027", "2027-01-31x"])
+def test_what_is_no_date_is_underlined(moment: str) -> None:
+    """A time alone and a date in another order are wrong in an editor too."""
+    assert not _accepts(_asking({"os": {"support_ends": {"minimum": moment}}}))
+
+
 # -- profiles at hand
 
 
