@@ -239,7 +239,7 @@ def test_one_mistake_of_structure_is_refused_by_both() -> None:
     """Unknown keys and words, wrong types, missing and empty things: neither takes any of them."""
     kinds: set[str] = set()
 
-    @settings(max_examples=150)
+    @settings(max_examples=40)
     @given(broken())
     def check(several: list[Broken]) -> None:
         for one in several:
