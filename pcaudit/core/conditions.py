@@ -42,7 +42,7 @@ class Form(NamedTuple):
         types: Types of readings it is for.
         read: What the profile says to an operand; raises ``WrongValueError``.
         holds: Operand against a known value; the flag says whether a set is complete.
-        bound: Operand against a number known only to be no lower than the one given.
+        bound: Rank of the operand against a rank that the value is known to be no lower than.
         says: The operand in words.
         excludes: It asks for something not to be so; what is absent satisfies it.
     """
@@ -263,15 +263,11 @@ def _at_most(operand: Any, value: Any, spec: Property, _complete: bool) -> Answe
 
 
 def _proves_minimum(operand: Any, low: Any) -> Answer:
-    if operand != NEVER and low >= operand:
-        return YES
-    return cannot_tell("only a lower bound is known")
+    return YES if low >= operand else cannot_tell("only a lower bound is known")
 
 
 def _disproves(operand: Any, low: Any) -> Answer:
-    if operand != NEVER and low > operand:
-        return NO
-    return cannot_tell("only a lower bound is known")
+    return NO if low > operand else cannot_tell("only a lower bound is known")
 
 
 # -- equality and texts
@@ -462,7 +458,8 @@ def _hold(test: Test, seen: Observation, requirement: Requirement) -> Answer:
     if seen.form is Known.AT_LEAST:
         if form.bound is None:
             return cannot_tell(seen.why)
-        found = form.bound(test.operand, seen.value)
+        spec = requirement.spec
+        found = form.bound(rank(test.operand, spec), rank(seen.value, spec))
         return found if not found.why else cannot_tell(seen.why or found.why)
     complete = seen.complete
     if requirement.spec.type is Type.VERSION:
