@@ -70,6 +70,10 @@ def assess(
     write(output, render(report))
     if output != "-":
         remark(quiet, f"{report.outcome.value}: written to {output}")
+    if not quiet:
+        from pcaudit.cli.remarks import count_remarks
+
+        count_remarks(each.profile for each in asked)
     raise typer.Exit(exits.OF_OUTCOME[report.outcome])
 
 

@@ -27,7 +27,8 @@ def _marked(place: Place) -> list[str]:
     return [f"    {shown}", f"    {' ' * min(mark, 159)}^"]
 
 
-def _block(place: Place | None, message: str, hint: str) -> list[str]:
+def block(place: Place | None, message: str, hint: str) -> list[str]:
+    """One thing to say of a file: its place, the line with a mark, what would be right."""
     lead = f"{_where(place)}: " if place is not None else ""
     lines = [f"{lead}{message}"]
     if place is not None:
@@ -38,12 +39,12 @@ def _block(place: Place | None, message: str, hint: str) -> list[str]:
 def describe(error: PcauditError) -> str:
     """An error as lines for standard error."""
     if not isinstance(error, MistakesError):
-        return "\n".join(_block(error.place, visible(error.message, 400), visible(error.next_step, 400)))
+        return "\n".join(block(error.place, visible(error.message, 400), visible(error.next_step, 400)))
     lines: list[str] = []
     for mistake in error.mistakes[:SHOWN]:
         key = f"{visible(mistake.key, 120)}: " if mistake.key else ""
         place = mistake.place or Place(error.file)
-        lines += _block(place, f"{key}{visible(mistake.message, 400)}", visible(mistake.hint, 400))
+        lines += block(place, f"{key}{visible(mistake.message, 400)}", visible(mistake.hint, 400))
     more = len(error.mistakes) - SHOWN
     shown = f", the first {SHOWN} shown" if more > 0 else ""
     lines.append(f"{visible(error.message, 400)}{shown}")

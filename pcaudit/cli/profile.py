@@ -5,6 +5,9 @@ from __future__ import annotations
 import typer
 
 from pcaudit.cli.options import ProfileFile, Quiet, write
+from pcaudit.cli.profile_explain import explain
+from pcaudit.cli.profile_new import new
+from pcaudit.cli.profile_schema import schema
 
 
 def counted(number: int, what: str) -> str:
@@ -13,8 +16,9 @@ def counted(number: int, what: str) -> str:
 
 
 def validate(profile: ProfileFile, quiet: Quiet = False) -> None:
-    """Check a profile: every mistake with its file, line and key."""
+    """Check a profile: every mistake, and what could be said better, with its file, line and key."""
     from pcaudit import app as use
+    from pcaudit.cli.remarks import tell_remarks
     from pcaudit.core.visible import visible
     from pcaudit.files import name
 
@@ -23,10 +27,14 @@ def validate(profile: ProfileFile, quiet: Quiet = False) -> None:
         conditions = counted(len(compiled.conditions), "condition")
         arrangements = counted(len(compiled.arrangements), "arrangement")
         write("-", f"{visible(name(profile))}: valid, {conditions}, {arrangements}\n")
+        tell_remarks(compiled)
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands."""
     commands = typer.Typer(help="Write and understand profiles.", no_args_is_help=True, rich_markup_mode=None)
+    commands.command()(new)
     commands.command()(validate)
+    commands.command()(explain)
+    commands.command()(schema)
     app.add_typer(commands, name="profile")

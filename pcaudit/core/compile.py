@@ -81,6 +81,8 @@ _ARRANGEMENT_KEYS: Final = (
     "when",
 )
 _ID = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.IGNORECASE | re.ASCII)
+# Without a point, so that no option has a reading's name: `when` names both.
+_OPTION = re.compile(r"[a-z0-9][a-z0-9_-]{0,79}", re.IGNORECASE | re.ASCII)
 _LEAD_TIME = re.compile(r"([0-9]{1,4}) ((?:working )?days?|weeks?|months?)", re.ASCII)
 
 
@@ -122,6 +124,17 @@ class _Reader(ParameterReader):
             return []
         if record.value.type is Type.LIST:
             return self.lists(record, raw, here, within, in_any_of)
+        if isinstance(raw, list) and raw and all(isinstance(one, Mapping) for one in raw):
+            found: list[Scalar | Items] = []
+            for index, one in enumerate(raw):
+                found += self._scalar(record, one, table, path, (*here, index), within)
+            return found
+        return self._scalar(record, raw, table, path, here, within)
+
+    def _scalar(
+        self, record: Reading, raw: Any, table: Mapping[str, Any], path: Path, here: Path, within: When
+    ) -> list[Scalar | Items]:
+        """One condition on a reading; a reading may have several, each limited to PCs of its own."""
         before = len(self.mistakes)
         requirement = self.requirement(record.name, raw, record.value, here, record)
         guards = self._guards(record, table, path)
@@ -129,15 +142,22 @@ class _Reader(ParameterReader):
         meta = self.meta(written_out, here, within)
         adds = written_out.get("adds", record.adds)
         if not isinstance(adds, bool):
-            self.wrong((*here, "adds"), "`adds` is true or false")
+            self.wrong((*here, "adds"), "`adds` is true or false", "write adds = true, without quotes")
         if requirement is None or len(self.mistakes) > before:
             return []
         asked = [written_out or {"": raw}, _pinned(record, table), _said(meta.when)]
         return [Scalar(record.name, record, requirement, guards, meta, fingerprint(record.name, asked), adds)]
 
     def _unknown_reading(self, group: str, key: str, path: Path) -> None:
+        if key == "any_of":
+            self.wrong(path, "alternatives inside an alternative", "write out each one that will do")
+            return
         known = [r.name.partition(".")[2] for r in CATALOGUE.values() if r.group == group]
-        self.wrong(path, f"no reading `{group}.{key}`", did_you_mean(key, [*known, "any_of"]))
+        elsewhere = next((name for name in CATALOGUE if name.partition(".")[2] == key), "")
+        hint = (
+            f"it is in another section: [{elsewhere}]" if elsewhere else did_you_mean(key, [*known, "any_of"])
+        )
+        self.wrong(path, f"no reading `{group}.{key}`", hint)
 
     def _guards(self, record: Reading, table: Mapping[str, Any], path: Path) -> tuple[Requirement, ...]:
         guards = []
@@ -182,7 +202,7 @@ class _Reader(ParameterReader):
                 if key not in WORDS and key not in ("advised", "when"):
                     conditions += self.reading(group, key, value, table, here, ALWAYS, in_any_of=True)
             if not conditions and len(self.mistakes) == before:
-                self.wrong(here, "an alternative that asks nothing")
+                self.wrong(here, "an alternative that asks nothing", "write what must hold, or leave it out")
             elif conditions and not any(_binds(condition) for condition in conditions):
                 self.wrong(
                     here, "an alternative that only advises is met by every PC", "require something in it"
@@ -237,7 +257,10 @@ class _Reader(ParameterReader):
         for key, raw in table.items():
             if key in LIST_WORDS:
                 continue
-            if key in record.items:
+            if key in record.lookup and isinstance(raw, int) and record.items[key].type is Type.INTEGER:
+                # The only condition that makes sense here, so the hint can be exact.
+                self.wrong((*path, key), f"a bare value for `{key}`", f"write {key} = {{ equal = {raw} }}")
+            elif key in record.items:
                 one = self.requirement(key, raw, record.items[key], (*path, key))
                 keys += [one] if one else []
             else:
@@ -246,11 +269,11 @@ class _Reader(ParameterReader):
         low, high, better_low, better_high = self._count(table.get("count", {"minimum": 1}), path)
         own = table.get("own", True)
         if not isinstance(own, bool):
-            self.wrong((*path, "own"), "`own` is true or false")
+            self.wrong((*path, "own"), "`own` is true or false", "write own = false, without quotes")
         for key in record.lookup:
             if key not in table:
                 self.wrong(path, f"{record.name} needs `{key}`", "it names what is to be asked")
-            elif isinstance(table[key], Mapping) and set(table[key]) != {"equal"}:
+            elif not _one_value(table[key]):
                 self.wrong(
                     (*path, key), f"`{key}` names what is to be asked", "write one value, not a condition"
                 )
@@ -297,32 +320,44 @@ class _Reader(ParameterReader):
         if not isinstance(raw, Mapping):
             self.wrong(here, "`count` is 0 or a table", "write count = { minimum = 2 }, { maximum = 1 } or 0")
             return nothing
+        before = len(self.mistakes)
         for key, value in raw.items():
             if key not in ("minimum", "maximum", "equal", "recommended"):
-                self.wrong((*here, key), f"unknown key `{key}`", did_you_mean(key, ("minimum", "maximum")))
+                known = ("minimum", "maximum", "equal", "recommended")
+                self.wrong((*here, key), f"unknown key `{key}`", did_you_mean(key, known))
             elif not isinstance(value, int) or isinstance(value, bool) or value < 0:
-                self.wrong((*here, key), f"`{key}` is a whole number from 0 up")
-        good = {key: value for key, value in raw.items() if isinstance(value, int)}
-        low, high = good.get("minimum"), good.get("maximum")
-        if "equal" in good:
+                hint = f"write {key} = 2, without quotes"
+                self.wrong((*here, key), f"`{key}` is a whole number from 0 up", hint)
+        if len(self.mistakes) > before:
+            return nothing
+        low, high = raw.get("minimum"), raw.get("maximum")
+        if "equal" in raw:
             if len(raw) > 1:
-                self.wrong(here, "`equal` stands alone")
-            low = high = good["equal"]
-        return self._count_bounds(low or None, high, good.get("recommended"), here)
+                self.wrong(here, "`equal` stands alone", "leave out the other bounds")
+                return nothing
+            low = high = raw["equal"]
+        return self._count_bounds(low or None, high, raw.get("recommended"), here)
 
     def _count_bounds(
         self, low: int | None, high: int | None, better: int | None, path: Path
     ) -> tuple[int | None, int | None, int | None, int | None]:
         if low is None and high is None:
-            self.wrong(path, "a count that asks nothing", "leave it out for one or more items")
+            if better is None:
+                self.wrong(path, "a count that asks nothing", "leave it out for one or more items")
+            else:
+                hint = "write minimum = 1 beside it"
+                self.wrong(path, "`recommended` goes with exactly one of `minimum` and `maximum`", hint)
+            return low, high, None, None
         if low is not None and high is not None and low > high:
             self.wrong(path, "the minimum is above the maximum", "no PC could meet both")
         if better is None:
             return low, high, None, None
-        if (low is None) == (high is None):
-            self.wrong(path, "`recommended` goes with exactly one of `minimum` and `maximum`")
+        if low is not None and high is not None:
+            hint = "leave one of them out"
+            self.wrong(path, "`recommended` goes with exactly one of `minimum` and `maximum`", hint)
         elif (low is not None and better < low) or (high is not None and better > high):
-            self.wrong(path, "what is recommended is looser than what is required")
+            hint = "recommend what goes further, or leave it out"
+            self.wrong(path, "what is recommended is looser than what is required", hint)
         return low, high, better if high is None else None, better if low is None else None
 
     # -- arrangements
@@ -336,8 +371,10 @@ class _Reader(ParameterReader):
         for index, table in enumerate(raw):
             here = (*path, index)
             one = self._arrangement(table, here)
-            if one.id and one.id in (other.id for other in found):
-                self.wrong((*here, "id"), f"the id `{one.id}` is used twice in arrangements")
+            first = next((i for i, other in enumerate(found) if one.id and other.id == one.id), None)
+            if first is not None:
+                hint = f"the first is in line {self.line((*path, first, 'id'))}"
+                self.wrong((*here, "id"), f"the id `{one.id}` is used twice in arrangements", hint)
             found.append(one)
         return found
 
@@ -375,10 +412,11 @@ class _Reader(ParameterReader):
     def _option(self, name: str, table: Any, path: Path) -> Option:
         conditions: list[Condition] = []
         arrangements: list[WantedArrangement] = []
+        before = len(self.mistakes)
         if not isinstance(table, Mapping):
             self.wrong(path, "an option is a section", f"write [options.{name}.memory.installed]")
             table = {}
-        if not _ID.fullmatch(name) or name in CATALOGUE:
+        if not _OPTION.fullmatch(name):
             self.wrong(path, f"{name!r:.60} cannot be the name of an option", "letters, digits, - and _")
         for key, value in table.items():
             here = (*path, key)
@@ -390,8 +428,8 @@ class _Reader(ParameterReader):
                 self.wrong(
                     here, f"unknown section `{key}`", did_you_mean(key, [*GROUPS, "arrangements", "title"])
                 )
-        if not conditions and not arrangements and isinstance(table, Mapping) and len(table) < 2:
-            self.wrong(path, "an option that asks nothing")
+        if not conditions and not arrangements and len(self.mistakes) == before:
+            self.wrong(path, "an option that asks nothing", f"write [options.{name}.memory.installed]")
         title = self.text(table, path, "title")
         return Option(name, title, tuple(conditions), tuple(arrangements), self.file, self.line(path))
 
@@ -414,6 +452,15 @@ class _Reader(ParameterReader):
         for key in ("publisher", "contact", "note"):
             self.text(data, (), key)
         return self.text(data, (), "title")
+
+
+def _one_value(raw: Any) -> bool:
+    """Whether a condition names one value and asks nothing else."""
+    if isinstance(raw, Mapping):
+        if set(raw) != {"equal"}:
+            return False
+        raw = raw["equal"]
+    return not isinstance(raw, list) or len(raw) == 1
 
 
 def _binds(condition: Scalar | Items) -> bool:

@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from pcaudit.core.catalogue import CATALOGUE, GROUPS
+from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.compile_requirement import RequirementReader
+from pcaudit.core.places import Path
 from pcaudit.core.profile import Parameter, Profile
 from pcaudit.core.texts import did_you_mean
 
@@ -65,11 +66,15 @@ class ParameterReader(RequirementReader):
         return found
 
     def _parameter(self, name: str, raw: Any) -> Parameter:
-        path = ("parameters", name)
-        if not _NAME.fullmatch(name) or name in GROUPS or name in CATALOGUE or name in self.names.options:
+        path: Path = ("parameters", name)
+        before = len(self.mistakes)
+        if not _NAME.fullmatch(name):
             self.wrong(
                 path, f"{name!r:.60} cannot be the name of a parameter", "a small letter, then a-z 0-9 _ -"
             )
+        elif name in GROUPS or name in self.names.options:
+            what = "a section" if name in GROUPS else "an option"
+            self.wrong(path, f"`{name}` is the name of {what} already", "choose another name")
         if not isinstance(raw, Mapping):
             self.wrong(
                 path, "a parameter is a table", f"write {name} = {{ default = 1, minimum = 1, maximum = 4 }}"
@@ -89,6 +94,14 @@ class ParameterReader(RequirementReader):
         if "default" not in raw:
             self.wrong(path, "a parameter has a default", "it is what counts where the lab chooses nothing")
         one = read_parameter(name, raw, self.file, self.line(path))
-        if one.default < one.minimum or (one.maximum is not None and one.default > one.maximum):
-            self.wrong(path, "the default is outside the range", f"choose one from {one.minimum} up")
+        if len(self.mistakes) == before:
+            self._check_range(one, path)
         return one
+
+    def _check_range(self, one: Parameter, path: Path) -> None:
+        if one.maximum is not None and one.minimum > one.maximum:
+            self.wrong(path, "the minimum is above the maximum", "no number lies between them")
+        elif one.default < one.minimum or (one.maximum is not None and one.default > one.maximum):
+            top = "up" if one.maximum is None else f"to {one.maximum}"
+            hint = f"choose one from {one.minimum} {top}"
+            self.wrong((*path, "default"), "the default is outside the range", hint)

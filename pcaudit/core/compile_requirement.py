@@ -20,12 +20,15 @@ from pcaudit.core.places import Path, dotted
 from pcaudit.core.profile import ALWAYS, Meta, Parameter, When
 from pcaudit.core.texts import did_you_mean, fold
 from pcaudit.core.units import NEVER
+from pcaudit.core.versions import SCHEMES
 from pcaudit.errors import Mistake, Place
 
 WORDS: Final = ("title", "because", "remedy", "owner")
 """What may be said around any condition."""
 
 _NOT_IN_WHEN: Final = ("advised", "recommended", "per", "adds", "when")
+
+_WITHOUT_QUOTES: Final = "write advised = true, without quotes"
 
 SCALED: Final = (Type.INTEGER, Type.NUMBER, Type.QUANTITY)
 """Types of readings of which an amount may be asked for each of something."""
@@ -90,7 +93,7 @@ class RequirementReader:
         """What a table says around its condition; ``within`` limits the table around it."""
         advised = table.get("advised", False)
         if not isinstance(advised, bool):
-            self.wrong((*path, "advised"), "`advised` is true or false")
+            self.wrong((*path, "advised"), "`advised` is true or false", _WITHOUT_QUOTES)
             advised = False
         title, because, remedy, owner = (self.text(table, path, word) for word in WORDS)
         when = self.when(table["when"], (*path, "when")) if "when" in table else ALWAYS
@@ -108,15 +111,14 @@ class RequirementReader:
         options: list[tuple[str, bool]] = []
         for key, value in raw.items():
             here = (*path, key)
-            if key in GROUPS and isinstance(value, Mapping):  # os.type without quotes is a table in a table
+            # os.type without quotes is a table in a table
+            if key in (*GROUPS, "parameters", "options") and isinstance(value, Mapping):
+                if not value:
+                    self.wrong(here, "nothing is asked here", 'write when = { "os.type" = "windows" }')
                 for name, inner in value.items():
                     self._when_one(f"{key}.{name}", inner, (*here, name), requirements, options)
-            elif key in ("parameters", "options") and isinstance(value, Mapping):
-                for name, inner in value.items():
-                    self._when_one(name, inner, (*here, name), requirements, options)
             else:
-                name = key.removeprefix("parameters.").removeprefix("options.")
-                self._when_one(name, value, here, requirements, options)
+                self._when_one(key, value, here, requirements, options)
         pinned = {one.name: word for one in requirements if (word := _only_word(one))}
         for one in requirements:
             for need in needed(CATALOGUE.get(one.name), pinned):
@@ -133,6 +135,14 @@ class RequirementReader:
         requirements: list[Requirement],
         options: list[tuple[str, bool]],
     ) -> None:
+        kind, dot, rest = name.partition(".")
+        if dot and kind in ("parameters", "options"):
+            known = self.names.parameters if kind == "parameters" else self.names.options
+            if rest not in known:
+                hint = did_you_mean(rest, sorted(known)) if known else f"the profile has no {kind}"
+                self.wrong(path, f"`{rest}` is none of the {kind}", hint)
+                return
+            name = rest
         if name in self.names.options:
             if isinstance(raw, bool):
                 options.append((name, raw))
@@ -151,8 +161,9 @@ class RequirementReader:
             spec = record.value
         else:
             hint = did_you_mean(name, [*CATALOGUE, *self.names.parameters, *sorted(self.names.options)])
-            what = "is a list; ask for a count" if record else "is no reading, parameter or option"
-            self.wrong(path, f"`{name}` {what}", "" if record else hint)
+            what = "is a list" if record else "is no reading, parameter or option"
+            counts = 'ask for a count, such as "network.wired_count" = { minimum = 1 }'
+            self.wrong(path, f"`{name}` {what}", counts if record else hint)
             return
         one = self.requirement(name, raw, spec, path, record)
         requirements += [one] if one else []
@@ -168,7 +179,7 @@ class RequirementReader:
         table = raw if written_out else self._bare(raw, spec, path)
         words = () if record is None else (*WORDS, "when")
         if record is None and not isinstance(table.get("advised", False), bool):
-            self.wrong((*path, "advised"), "`advised` is true or false")
+            self.wrong((*path, "advised"), "`advised` is true or false", _WITHOUT_QUOTES)
         self._check_keys(table, spec, path, words)
         tests = [
             test
@@ -203,8 +214,8 @@ class RequirementReader:
         )
 
     def _scale(self, name: str, raw: Any, spec: Property, path: Path) -> Scale | None:
-        name = name.removeprefix("parameters.")
         record = CATALOGUE.get(name)
+        name = name.removeprefix("parameters.")
         counts = record is not None and record.value.type in (Type.INTEGER, Type.NUMBER)
         if name not in self.names.parameters and not counts:
             known = [n for n, r in CATALOGUE.items() if r.value.type is Type.INTEGER]
@@ -250,9 +261,23 @@ class RequirementReader:
             if key in FORMS:
                 self.wrong((*path, key), f"`{key}` cannot be asked of {_type_name(spec)}", _how_to_ask(spec))
             elif key in (*WORDS, "when"):
-                self.wrong((*path, key), f"`{key}` belongs to the table, not to one of its keys")
+                self.wrong(
+                    (*path, key),
+                    f"`{key}` belongs to the table, not to one of its keys",
+                    "write it beside them",
+                )
             elif key == "per":
-                self.wrong((*path, key), f"`per` cannot be asked of {_type_name(spec)}")
+                self.wrong(
+                    (*path, key),
+                    f"`per` cannot be asked of {_type_name(spec)}",
+                    "it is for numbers and sizes",
+                )
+            elif key == "recommended":
+                self.wrong(
+                    (*path, key),
+                    f"`recommended` cannot be asked of {_type_name(spec)}",
+                    "write advised = true where the whole condition is only recommended",
+                )
             else:
                 self.wrong((*path, key), f"unknown key `{key}`", did_you_mean(key, known))
 
@@ -262,12 +287,22 @@ class RequirementReader:
             self.wrong(path, "a table where a version range belongs", _how_to_ask(spec))
             return None
         if key == "version" and "scheme" in table:
+            if not self._scheme(table["scheme"], (*path[:-1], "scheme")):
+                return None
             value = {"version": value, "scheme": table["scheme"]}
         try:
             return Test(FORMS[key], FORMS[key].read(value, spec))
         except WrongValueError as error:
             self.wrong(path, str(error), error.hint)
             return None
+
+    def _scheme(self, raw: Any, path: Path) -> bool:
+        """Whether a version scheme is one there is; else the mistake is noted at its own key."""
+        if raw in SCHEMES if isinstance(raw, str) else False:
+            return True
+        message = f"{raw!r:.60} is no version scheme" if isinstance(raw, str) else "`scheme` is a text"
+        self.wrong(path, message, f"schemes: {', '.join(SCHEMES)}")
+        return False
 
     def _recommended(self, table: Mapping[str, Any], spec: Property, path: Path) -> list[Test]:
         if "recommended" not in table or "minimum" not in forms_for(spec.type):
@@ -277,10 +312,15 @@ class RequirementReader:
         if "per" in table and not bounds:  # the minimum counts from zero
             bounds = ["minimum"]
         if "per" in table and bounds == ["maximum"]:
-            self.wrong(here, "`per` adds to a minimum and what is recommended beyond it, not to a maximum")
+            self.wrong(
+                here,
+                "`per` adds to a minimum and what is recommended beyond it, not to a maximum",
+                "leave one of the two out",
+            )
             return []
         if len(bounds) != 1:
-            self.wrong(here, "`recommended` goes with exactly one of `minimum` and `maximum`")
+            hint = "leave one of them out" if bounds else "write minimum with advised = true"
+            self.wrong(here, "`recommended` goes with exactly one of `minimum` and `maximum`", hint)
             return []
         try:
             operand = read_ordered(table["recommended"], spec)
@@ -294,7 +334,12 @@ class RequirementReader:
             else rank(operand, spec) > rank(limit, spec)
         )
         if looser:
-            self.wrong(here, f"what is recommended is looser than the {bounds[0]}")
+            way = "more" if bounds[0] == "minimum" else "less"
+            self.wrong(
+                here,
+                f"what is recommended is looser than the {bounds[0]}",
+                f"recommend {way}, or leave it out",
+            )
             return []
         return [Test(FORMS[bounds[0]], operand)]
 
@@ -329,6 +374,7 @@ def _type_name(spec: Property) -> str:
         Type.VERSION: "a version",
         Type.SET: "a set of texts",
         Type.DATE: "a date",
+        Type.DURATION: "a duration",
         Type.LIST: "a list",
     }.get(spec.type, "an amount")
 
@@ -336,8 +382,9 @@ def _type_name(spec: Property) -> str:
 def _how_to_ask(spec: Property) -> str:
     """One line showing how a condition on this kind of value is written."""
     if spec.kind is not None:
-        return (
-            f"write minimum, maximum or equal, such as {{ minimum = {spec.kind.example.split(' or ')[0]} }}"
+        example, _, never = spec.kind.example.partition(" or ")
+        return f"write minimum, maximum or equal, such as {{ minimum = {example} }}" + (
+            f", or {never}" if never else ""
         )
     return {
         Type.INTEGER: "write minimum, maximum or equal, such as { minimum = 4 }",

@@ -19,7 +19,7 @@ from pcaudit.core.snapshot import Observation
 from pcaudit.core.texts import did_you_mean, fold, matches
 from pcaudit.core.truth import NO, YES, Answer, answer, cannot_tell, every
 from pcaudit.core.units import NEVER, UnitError
-from pcaudit.core.wording import show_value
+from pcaudit.core.wording import show_exact
 
 AMOUNTS: Final = (Type.INTEGER, Type.NUMBER, Type.QUANTITY, Type.DURATION)
 ORDERED: Final = (*AMOUNTS, Type.DATE, Type.LEVEL)
@@ -42,7 +42,7 @@ class Form(NamedTuple):
         types: Types of readings it is for.
         read: What the profile says to an operand; raises ``WrongValueError``.
         holds: Operand against a known value; the flag says whether a set is complete.
-        bound: Operand against a number known only to be no lower than the one given.
+        bound: Rank of the operand against a rank that the value is known to be no lower than.
         says: The operand in words.
         excludes: It asks for something not to be so; what is absent satisfies it.
     """
@@ -78,6 +78,32 @@ def _kind_of(value: Any) -> str:
     return "a table" if isinstance(value, Mapping) else f"the date {value}"
 
 
+# What others call them; the nearest spelling would mislead ("amd64" is near to "arm64").
+_ALSO_CALLED: Final = {
+    "x86_64": ("amd64", "x64", "x86-64", "intel64"),
+    "arm64": ("aarch64", "armv8"),
+    "x86": ("i386", "i686", "ia32"),
+    "desktop": ("tower", "workstation", "mini"),
+    "laptop": ("notebook",),
+    "macos": ("darwin", "mac", "osx", "os x"),
+    "nothing": ("none", "do nothing", "off"),
+    "wired": ("ethernet", "lan", "copper"),
+    "wireless": ("wi-fi", "wifi", "wlan"),
+    "ssd": ("flash", "solid-state"),
+}
+
+
+_FEW: Final = 10
+"""So many words are shown in full beside the nearest one."""
+
+
+def _meant(value: str, words: tuple[str, ...]) -> str:
+    other = next((w for w in words if fold(value) in _ALSO_CALLED.get(w, ())), None)
+    hint = f"did you mean `{other}`?" if other else did_you_mean(value, words)
+    all_of_few = len(words) <= _FEW and not hint.startswith("known")
+    return f"{hint} Known here: {', '.join(words)}" if all_of_few else hint
+
+
 def _read_text(value: Any, spec: Property) -> str:
     if not isinstance(value, str):
         raise WrongValueError(f"{_kind_of(value)} where a text belongs", "write it in quotes")
@@ -87,7 +113,7 @@ def _read_text(value: Any, spec: Property) -> str:
         word = next((w for w in spec.words if fold(w) == fold(value)), None)
         if word is None:
             raise WrongValueError(
-                f"{value!r:.60} is no word for {spec.title.lower()}", did_you_mean(value, spec.words)
+                f"{value!r:.60} is no word for {spec.title.lower()}", _meant(value, spec.words)
             )
         return word
     return value
@@ -117,6 +143,7 @@ _ANY_TEXT: Final = Property("Text", Type.TEXT)
 _NOT_IN_PATTERNS: Final = {
     r"\[\^": "for any character but these write [!...]",
     r"\[[^\]]*\[[:.=]": "write the characters out, such as [0-9] for [[:digit:]]",
+    r"^\^|\$$": "a pattern fits the whole text: leave ^ and $ out, or write [$] for the character itself",
     r"\\[*?\[]": "write [*] for the character itself, [\\] for a backslash",
 }
 
@@ -133,9 +160,12 @@ def _read_date(value: Any) -> str:
     if isinstance(value, date):
         return value.isoformat()
     try:
-        return date.fromisoformat(value).isoformat()
-    except (TypeError, ValueError):
-        raise WrongValueError(f"{_kind_of(value)} where a date belongs", "write 2027-01-31") from None
+        # Python reads 20270131 and 2027-W04-7 too, which people mistype and misread.
+        if isinstance(value, str) and len(value) == 10 and "W" not in value:
+            return date.fromisoformat(value).isoformat()
+    except ValueError:
+        pass
+    raise WrongValueError(f"{_kind_of(value)} where a date belongs", "write 2027-01-31")
 
 
 def _read_number(value: Any, spec: Property) -> int | float:
@@ -147,7 +177,7 @@ def _read_number(value: Any, spec: Property) -> int | float:
     if value != value or value in (float("inf"), float("-inf")):
         raise WrongValueError("a number that is none or infinite", "write a finite number")
     if value < 0:
-        raise WrongValueError("quantities are not negative")
+        raise WrongValueError("quantities are not negative", "write 0 or more")
     number: int | float = value
     return number
 
@@ -233,15 +263,11 @@ def _at_most(operand: Any, value: Any, spec: Property, _complete: bool) -> Answe
 
 
 def _proves_minimum(operand: Any, low: Any) -> Answer:
-    if operand != NEVER and low >= operand:
-        return YES
-    return cannot_tell("only a lower bound is known")
+    return YES if low >= operand else cannot_tell("only a lower bound is known")
 
 
 def _disproves(operand: Any, low: Any) -> Answer:
-    if operand != NEVER and low > operand:
-        return NO
-    return cannot_tell("only a lower bound is known")
+    return NO if low > operand else cannot_tell("only a lower bound is known")
 
 
 # -- equality and texts
@@ -308,7 +334,7 @@ def _leaves_out(operand: tuple[str, ...], value: list[str], _spec: Property, com
 
 def _value_words(prefix: str) -> Callable[[Any, Property], str]:
     def says(operand: Any, spec: Property) -> str:
-        return f"{prefix}{show_value(operand, spec)}"
+        return f"{prefix}{show_exact(operand, spec)}"
 
     return says
 
@@ -324,8 +350,8 @@ def _says_equal(operand: Any, spec: Property) -> str:
     if spec.type in TEXTS:
         return operand[0] if len(operand) == 1 else f"one of: {', '.join(operand)}"
     if spec.type in AMOUNTS and operand != NEVER:
-        return f"exactly {show_value(operand, spec)}"
-    return show_value(operand, spec)
+        return f"exactly {show_exact(operand, spec)}"
+    return show_exact(operand, spec)
 
 
 def _says_ranges(operand: tuple[versions.Range, ...], _spec: Property) -> str:
@@ -413,7 +439,7 @@ class Requirement(NamedTuple):
             for tests in (self.required, self.advised)
         )
         for scale in self.scales:
-            each = f", plus {show_value(scale.amount, self.spec)} for each of {scale.name}"
+            each = f", plus {show_exact(scale.amount, self.spec)} for each of {scale.name}"
             text, better = (words and words + each for words in (text, better))
         text += f" = {self.arithmetic}" if text and self.arithmetic else ""
         if not text:
@@ -432,7 +458,8 @@ def _hold(test: Test, seen: Observation, requirement: Requirement) -> Answer:
     if seen.form is Known.AT_LEAST:
         if form.bound is None:
             return cannot_tell(seen.why)
-        found = form.bound(test.operand, seen.value)
+        spec = requirement.spec
+        found = form.bound(rank(test.operand, spec), rank(seen.value, spec))
         return found if not found.why else cannot_tell(seen.why or found.why)
     complete = seen.complete
     if requirement.spec.type is Type.VERSION:

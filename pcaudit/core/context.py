@@ -10,7 +10,7 @@ from pcaudit.core.derive import Readings
 from pcaudit.core.profile import ALWAYS, When
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.core.truth import NO, YES, Answer, every
-from pcaudit.core.wording import show_value
+from pcaudit.core.wording import show_exact
 
 
 class Context(NamedTuple):
@@ -50,7 +50,7 @@ def _number(seen: Observation) -> tuple[int | float, str]:
 
 
 def _term(scale: Scale, number: int | float, requirement: Requirement) -> str:
-    return f"{number:g} x {show_value(scale.amount, requirement.spec)} ({scale.name})"
+    return f"{number:g} x {show_exact(scale.amount, requirement.spec)} ({scale.name})"
 
 
 def resolve(requirement: Requirement, context: Context) -> Requirement:
@@ -79,7 +79,7 @@ def resolve(requirement: Requirement, context: Context) -> Requirement:
         return tuple(t._replace(operand=t.operand + extra) if t.form is minimum else t for t in tests)
 
     base = next((t.operand for t in requirement.required if t.form is minimum), 0)
-    first = [show_value(base, requirement.spec)] if base else []
+    first = [show_exact(base, requirement.spec)] if base else []
     return requirement._replace(
         required=grown(requirement.required),
         advised=grown(requirement.advised),

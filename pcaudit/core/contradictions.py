@@ -18,6 +18,7 @@ from pcaudit.core.texts import fold
 from pcaudit.core.truth import Truth
 from pcaudit.errors import Mistake, Place
 
+_ASK: Final = "ask the makers which one holds"
 _NOTHING: Final = Readings(Snapshot("1970-01-01", "", {}))
 
 
@@ -105,13 +106,15 @@ def contradictions(asked: Sequence[Asked]) -> list[Mistake]:
     for pairs in by_reading.values():
         for (one, ours), (other, theirs) in combinations(pairs, 2):
             if exclude_each_other(ours, theirs):
-                found.append(_mistake(one, ours, other, theirs))
+                first = f"{one.meta.profile}:{one.meta.line}"
+                message = f"{theirs.says()} here, but {ours.says()} in {first}: no PC could meet both"
+                found.append(Mistake(other.id, message, _ASK, _place(other, asked)))
     return found
 
 
-def _mistake(one: Scalar, ours: Requirement, other: Scalar, theirs: Requirement) -> Mistake:
-    first = f"{one.meta.profile}:{one.meta.line}"
-    message = f"{theirs.says()} here, but {ours.says()} in {first}: no PC could meet both"
-    return Mistake(
-        other.id, message, "ask the makers which one holds", Place(other.meta.profile, other.meta.line)
-    )
+def _place(condition: Scalar, asked: Sequence[Asked]) -> Place:
+    """Where a condition stands, with the line itself."""
+    file, line = condition.meta.profile, condition.meta.line
+    texts = (source.text for each in asked for source in each.profile.sources if source.path == file)
+    lines = next(texts, "").splitlines()
+    return Place(file, line, text=lines[line - 1] if 0 < line <= len(lines) else "")

@@ -10,10 +10,12 @@ from pcaudit.core import cpu_names, os_knowledge
 from pcaudit.core.catalogue import CATALOGUE, LEVEL_FEATURES, LEVELS
 from pcaudit.core.cpu_names import CpuKnowledge
 from pcaudit.core.os_knowledge import OsKnowledge
-from pcaudit.core.snapshot import Form, Observation, Snapshot, absent, known, unknown, value_problem
+from pcaudit.core.snapshot import Form, Observation, Snapshot, absent, at_least, known, unknown, value_problem
 from pcaudit.core.texts import fold
 
 Get = Callable[[str], Observation]
+
+_BY_PSABI: Final = "features by the x86-64 psABI, from"
 
 
 def level(get: Get) -> Observation:
@@ -29,13 +31,18 @@ def level(get: Get) -> Observation:
     for name in LEVELS:
         missing = [feature for feature in LEVEL_FEATURES[name] if feature not in present]
         if missing and not features.complete:
-            return unknown(f"{', '.join(missing)} not seen, and the list may not be complete: {features.why}")
+            why = f"{', '.join(missing)} not seen, and the list may not be complete: {features.why}"
+            return (
+                at_least(reached, f"features by the x86-64 psABI, from {features.source}", why)
+                if reached
+                else unknown(why)
+            )
         if missing:
             break
         reached = name
     if not reached:
         return unknown("the features do not make up even x86-64-v1")
-    return known(reached, f"features by the x86-64 psABI, from {features.source}")
+    return known(reached, f"{_BY_PSABI} {features.source}")
 
 
 def _counted(get: Get, name: str, wanted: Callable[[dict[str, Any]], bool | None]) -> Observation:

@@ -48,8 +48,8 @@ def known(value: Any, source: str, *, missing: str = "") -> Observation:
     return Observation(Form.KNOWN, value, source, missing, not missing)
 
 
-def at_least(value: int, source: str, why: str) -> Observation:
-    """A number that is known only to be no lower than ``value``."""
+def at_least(value: int | str, source: str, why: str) -> Observation:
+    """A number, or a level of a closed list, that is known only to be no lower than ``value``."""
     return Observation(Form.AT_LEAST, value, source, why)
 
 

@@ -16,14 +16,23 @@ def fold(text: str) -> str:
     return " ".join(normalize("NFC", normalize("NFC", text).casefold()).split())
 
 
+def _plain(part: str, before: bool, behind: bool) -> Callable[[str], object]:
+    """Matches a text with nothing special in it, and anything before or behind it where that is said."""
+    if before and behind:
+        return lambda text: part in text
+    if before:
+        return lambda text: text.endswith(part)
+    return (lambda text: text.startswith(part)) if behind else part.__eq__
+
+
 @lru_cache(maxsize=512)
 def _matcher(pattern: str, folded: bool) -> Callable[[str], object]:
     if folded:
         pattern = fold(pattern)
-    start = pattern.removesuffix("*")
-    if not any(special in start for special in "*?["):
+    part = pattern.strip("*")
+    if not any(special in part for special in "*?["):
         # By far the commonest patterns, and compiling an expression takes longer than a whole list.
-        return start.__eq__ if start == pattern else lambda text: text.startswith(start)
+        return _plain(part, pattern[:1] == "*", pattern[-1:] == "*")
     from fnmatch import translate
 
     return re.compile(translate(pattern)).match

@@ -22,9 +22,11 @@ _WORDS: Final = (
     ("Invalid value", "", 'write texts and quantities in quotes: "16 GB"; true and false in lower case'),
     ("Illegal character '\\n'", "the text is not closed", "close it with the quote it began with"),
     ("Illegal character", "", "take the character out"),
+    ("Escaped character", "an escape that is no character", "write the character itself"),
+    ("Found invalid character '\\n'", "the text is not closed", "close it with the quote it began with"),
     ("Found invalid character", "", "take the character out"),
     ("Unterminated string", "the text is not closed", "close it with the quotes it began with"),
-    ("Unclosed array", "the list is not closed", "close it with ]"),
+    ("Unclosed array", "the list is not closed", "close it with ], and put commas between its items"),
     ("Unclosed inline table", "the braces are not closed", "close them with } on the same line"),
     ("Expected '='", "a key without a value", "write key = value"),
     ("Invalid initial character", "a key cannot begin like this", "write key = value"),
@@ -40,6 +42,16 @@ _OPENED: Final = {
     '"': "Unterminated string",
     "'": "Unterminated string",
 }
+# What a line with a mistake of syntax looks like, and what its writer had in mind.
+_SLIPS: Final = (
+    (r"\r.", "a carriage return alone ends no line: save the file with the line ends of this system"),
+    (r"^\s*(?://|;|--|/\*)", "a comment begins with #"),
+    (r"\{\s*(?:#.*)?$", "braces stand on one line: { minimum = 1 }; for more lines write a section"),
+    (r",\s*\}", "no comma stands before the closing brace"),
+    (r"=\s*[0-9]{1,2}[./][0-9]{1,2}[./][0-9]{2,4}\s*$", "write dates as 2026-10-01"),
+    (r"=\s*[+-]?[0-9]+,[0-9]+\s*$", "decimals have a point; thousands have no mark"),
+    (r"=\s*[+-]?0[0-9]+\s*$", "numbers have no 0 in front; versions stand in quotes"),
+)
 _TYPOGRAPHIC: Final = "\u2018\u2019\u201c\u201d\u201e\u00ab\u00bb"
 
 
@@ -59,7 +71,7 @@ def _repeated(file: str, places: Places, repeat: Repeat) -> UsageError:
 
 
 def _better(line: str, column: int) -> str:
-    """A hint for two slips that ``tomllib`` takes for others: odd quotes, impossible days."""
+    """A hint for slips that ``tomllib`` takes for others: odd quotes, impossible days, numbers."""
     import re
 
     here = line[column - 1 : column]
@@ -67,7 +79,7 @@ def _better(line: str, column: int) -> str:
         return "use straight quotes, as a plain text editor writes them"
     if re.search(r"=\s*[0-9]{4}-$", line[:column]):
         return "write a day that exists: 2026-10-01"
-    return ""
+    return next((hint for slip, hint in _SLIPS if re.search(slip, line)), "")
 
 
 def _syntax_error(file: str, places: Places, error: str) -> UsageError:
@@ -78,7 +90,8 @@ def _syntax_error(file: str, places: Places, error: str) -> UsageError:
         return _repeated(file, places, places.repeat)
     match = re.search(r" \(at (?:line (\d+), column (\d+)|end of document)\)$", error)
     words, right = _in_words(error[: match.start()] if match else error)
-    if match and match[1]:
+    opened = places.unclosed is not None and error.startswith(("Unclosed array", "Unclosed inline"))
+    if match and match[1] and not opened:
         line, column = int(match[1]), int(match[2])
         text = places.line(line)
         right = _better(text, column) or right

@@ -15,7 +15,7 @@ from pcaudit.core.conditions import FORMS, Test
 from pcaudit.core.context import Context, applies, resolve
 from pcaudit.core.profile import ALWAYS, Condition, Items, Scalar, When
 from pcaudit.core.truth import Truth
-from pcaudit.core.wording import show_value
+from pcaudit.core.wording import show_exact
 
 
 class Question(NamedTuple):
@@ -164,7 +164,7 @@ def _sum(conditions: Sequence[tuple[int, Scalar]]) -> Scalar | None:
     requirement = last.requirement._replace(
         required=(Test(minimum, need),) if need else (),
         advised=(Test(minimum, wish),) if wish > need else (),
-        arithmetic=" + ".join(show_value(part, spec) for part in required.values() if part) if need else "",
+        arithmetic=" + ".join(show_exact(part, spec) for part in required.values() if part) if need else "",
         unsettled="; ".join(doubts),
     )
     title = f"{last.meta.title or last.record.value.title}, for {len(wished)} products together"

@@ -134,6 +134,30 @@ def _wrong_unit(kind: Kind, unit: str) -> UnitError:
     return UnitError(f"{unit!r} is not a unit of {kind.name}", f"units: {known}")
 
 
+_EXPONENT: Final = r"\s*[0-9.]+[eE][+-]?[0-9]"
+_SPLIT: Final = r"[0-9]+[,' _\u00a0\u2019\u202f][0-9]+.*"
+_SPAN: Final = r"[0-9.]+\s*(?:-|\u2013|to)\s*[0-9.]+.*"
+
+
+def _no_quantity(text: str, kind: Kind) -> UnitError:
+    """The error for what is no number with a unit, by what was probably meant."""
+    stripped = text.strip()
+    if stripped.startswith("-"):
+        return UnitError("quantities are not negative", f"write {kind.name} such as {kind.example}")
+    if re.match(_EXPONENT, stripped):
+        return UnitError(f"{text!r} has an exponent", f"write the number out, such as {kind.example}")
+    if re.fullmatch(_SPLIT, stripped):
+        mark = "a comma" if "," in stripped else "a mark or gap between digits"
+        return UnitError(f"{text!r} has {mark}", "use a point for decimals and no separator for thousands")
+    if re.fullmatch(_SPAN, stripped):
+        return UnitError(f"{text!r} is a span", "write minimum and maximum")
+    if stripped[:1] in ("<", ">", "="):
+        return UnitError(
+            f"{text!r} begins with a sign", "leave it out: minimum, maximum and equal say which way it binds"
+        )
+    return UnitError(f"{text!r} is not {kind.name}", f"write {kind.example}")
+
+
 def parse(text: str, kind: Kind) -> int | float | str:
     """Read a quantity.
 
@@ -152,15 +176,8 @@ def parse(text: str, kind: Kind) -> int | float | str:
     if kind is DURATION and text.strip().casefold() == NEVER:
         return NEVER
     match = _TEXT.fullmatch(text)
-    if not match:
-        stripped = text.strip()
-        if stripped.startswith("-"):
-            raise UnitError("quantities are not negative", f"write {kind.name} such as {kind.example}")
-        if re.fullmatch(r"[0-9]+,[0-9]+.*", stripped):
-            raise UnitError(
-                f"{text!r} has a comma", "use a point for decimals and no separator for thousands"
-            )
-        raise UnitError(f"{text!r} is not {kind.name}", f"write {kind.example}")
+    if not match or re.match(_EXPONENT, text):
+        raise _no_quantity(text, kind)
     number, unit = Fraction(match[1]), (match[2] or "").strip()
     if not unit:
         raise UnitError(f"{text!r} has no unit", f"write {kind.name} such as {kind.example}")

@@ -216,7 +216,8 @@ def _debian_key(text: str) -> tuple[Any, ...]:
 
 def _read_debian(text: str) -> Any:
     match = _DEBIAN.fullmatch(text.strip())
-    if not match:
+    # A colon may stand only behind an epoch's own, a hyphen only before a revision's own.
+    if not match or (":" in match[2] and not match[1]) or ("-" in match[2] and not match[3]):
         return None
     return (int(match[1] or 0), _debian_key(match[2]), _debian_key(match[3] or "0"))
 
@@ -302,6 +303,13 @@ def _schemes_for(version: str, but: str) -> str:
     return f"no scheme here reads it; {but} reads versions such as {SCHEMES[but].example}"
 
 
+def _in_this_notation(text: str, error: RangeError) -> RangeError:
+    from pcaudit.core.version_hints import meant
+
+    hint = meant(text)
+    return RangeError(f"{text!r} is no version range", hint) if hint else error
+
+
 def read_range(text: str, scheme: str = "dotted") -> Range:
     """Read a version range.
 
@@ -320,7 +328,10 @@ def read_range(text: str, scheme: str = "dotted") -> Range:
     if len(text) > LIMIT:
         raise RangeError(f"a version range of {len(text)} characters", f"at most {LIMIT}")
     found = SCHEMES[scheme]
-    clauses = tuple(_clause(part, found) for part in text.split(","))
+    try:
+        clauses = tuple(_clause(part, found) for part in text.split(","))
+    except RangeError as error:
+        raise _in_this_notation(text, error) from None
     if found.unsatisfiable(clauses):
         raise RangeError(f"no version satisfies {text!r}", "the bounds exclude each other")
     return Range(text, scheme, clauses)

@@ -64,3 +64,67 @@ def show_bound(value: int | float, spec: Property) -> str:
     """Write a lower bound: "at least 23.9 GB", never rounded up to what is not known."""
     text = show_value(value, spec) if spec.kind is None else units.show(value, spec.kind, down=True)
     return f"at least {text}"
+
+
+_DIGITS = 3
+_LONGEST = 10**15  # beyond, a float no longer holds every whole number and a few decimals
+
+
+def show_number(value: int | float) -> str:
+    """A bare number as it was written, nothing rounded off."""
+    return str(value) if isinstance(value, int) else repr(value).removesuffix(".0")
+
+
+def _same(first: int | float | str, second: int | float) -> bool:
+    if isinstance(first, int) and isinstance(second, int):
+        return first == second
+    # Amounts that are no whole number of base units come from sums of floats.
+    return not isinstance(first, str) and abs(first - second) <= 1e-13 * second
+
+
+def _written(value: int | float, unit: str, kind: units.Kind) -> str:
+    """A quantity in one unit, with as few decimals as give it back exactly; else empty."""
+    amount = value / kind.units[unit]
+    for digits in range(_DIGITS + 1):
+        text = f"{float(amount):.{digits}f} {unit}"
+        if 1 <= amount < _LONGEST and _same(units.parse(text, kind), value):
+            return text
+    return ""
+
+
+def _exact_quantity(value: int | float, kind: units.Kind) -> str:
+    ladders = (*kind.shown, *kind.also), tuple(kind.units)
+    for ladder in ladders:
+        texts = [text for unit in ladder if (text := _written(value, unit, kind))]
+        if texts:
+            return min(texts, key=lambda text: len(text.partition(" ")[0]))
+    return f"{show_number(value)} {kind.base}"
+
+
+def _otherwise(value: int | float, exact: str, kind: units.Kind) -> str:
+    """The same in the other way of counting, where there are two: "238.4 GiB"."""
+    unit = exact.rpartition(" ")[2]
+    if not kind.also or not value or (unit in kind.shown and unit in kind.also):
+        return ""
+    ladder = kind.also if unit not in kind.also else kind.shown
+    return units.show(value, kind._replace(shown=ladder, also=()))
+
+
+def show_exact(value: Any, spec: Property) -> str:
+    """Write what a profile asks so that nothing is rounded off, for pages held against paper.
+
+    Args:
+        value: A number, an amount in its base unit, or ``"never"``.
+        spec: What the value is.
+
+    Returns:
+        For example ``"1.25 GB"``, ``"100 min"``, ``"256 GB (238.4 GiB)"``: the first amount is
+        exact, the one in brackets the same to one decimal in the other way of counting.
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return show_value(value, spec)
+    if spec.kind is None:
+        return show_number(value)
+    exact = _exact_quantity(value, spec.kind)
+    other = _otherwise(value, exact, spec.kind)
+    return f"{exact} ({other})" if other and other != exact else exact

@@ -1,4 +1,7 @@
-"""Profiles that are none: one clear block each, exit 2, nothing on standard output, no file."""
+"""Profiles that are none: one clear block each, exit 2, nothing on standard output, no file.
+
+Mistakes of meaning, one by one, are in tests/core/test_broken_profiles.py.
+"""
 
 from __future__ import annotations
 
@@ -122,68 +125,6 @@ def test_what_editors_do_is_accepted(tmp_path: Path, profile: bytes) -> None:
     done = pcaudit("assess", str(path), FIT)
     assert (done.code, done.err) == (0, "")
     assert done.out.startswith("READY: CDS-0007\nA profile\n1 met\n")
-
-
-@pytest.mark.parametrize(
-    ("body", "words"),
-    [
-        ('[memroy.installed]\nminimum = "16 GB"', (":3: memroy", "did you mean `memory`?")),
-        ('[memory.instaled]\nminimum = "16 GB"', (":3: memory.instaled", "`installed`")),
-        ('[memory.installed]\nminimun = "16 GB"', (":4: memory.installed.minimun", "`minimum`")),
-        ('[memory.installed]\nminimum = "16 parsec"', (":4: ", "'parsec' is not a unit", "GB")),
-        ("[memory.installed]\nminimum = 16", (":4: ", "bare number 16", '"16 GB"')),
-        ("[cpu]\ncores = 4", (":4: cpu.cores", "minimum, maximum or equal")),
-        ("[cpu.cores]\nminimum = nan", (":4: cpu.cores.minimum", "nan")),
-        ("[cpu.cores]\nminimum = -inf", (":4: cpu.cores.minimum", "inf")),
-        ("[cpu.cores]\nminimum = -4", (":4: cpu.cores.minimum", "not negative")),
-        ("[cpu.cores]\nminimum = true", (":4: cpu.cores.minimum",)),
-        ('[os]\ntype = "linux"\nproduct = "X"\nversion = "newest"', (":6: os.version",)),
-        ('[os]\ntype = "linux"\nproduct = "X"\nversion = ">=14,<12"', (":6: os.version", "exclude")),
-        ('[os]\nversion = ">=12"', (":4: os.version", "type")),
-        ('[os]\ntype = "windows"\nedition = "proffesional"', (":5: os.edition",)),
-        ('[power.sleep_after]\nequal = "0 s"', (":4: power.sleep_after", '"never"')),
-        ("[power]\nsleep_after = 30", (":4: power.sleep_after",)),
-        ('[power]\nusb_suspend = "off"', (":4: power.usb_suspend",)),
-        ("[os]\nlanguage = []", (":4: os.language", "empty")),
-        ('[[network.adapters]]\nmedium = "wired"', (":3: network.adapters[1]", "id")),
-        ('[[network.adapters]]\nid = "a"\nmedium = "copper"', (":5: ", "wired")),
-        ('[[network.adapters]]\nid = "a"\ncount = 2', (":5: ", "minimum")),
-        ('[[arrangements]]\nid = "a"\nkind = "wish"\ntitle = "x"', (":5: arrangements[1].kind",)),
-        ("", ("without any condition",)),
-    ],
-)
-def test_mistakes_of_meaning(tmp_path: Path, body: str, words: tuple[str, ...]) -> None:
-    """What TOML allows and a profile does not is shown with file, line, key and what was meant."""
-    path = tmp_path / "profile.toml"
-    path.write_text(HEAD + body + "\n", encoding="utf-8")
-    done = pcaudit("profile", "validate", str(path))
-    assert (done.code, done.out) == (2, "")
-    for word in words:
-        assert word in done.err, done.err
-    first, *_, last = done.err.splitlines()
-    assert first.startswith(f"{path}:")
-    assert last == f"{path}: 1 mistake"
-
-
-@pytest.mark.parametrize(
-    ("head", "word"),
-    [
-        ('title = "x"\n', "format"),
-        ("format = 1\n", "title"),
-        ('format = 2\ntitle = "x"\n', "newer"),
-        ('format = "1"\ntitle = "x"\n', "format"),
-        ('format = true\ntitle = "x"\n', "format"),
-        ("format = 1\ntitle = 5\n", "title"),
-        ('format = 1\ntitle = " "\n', "title"),
-    ],
-)
-def test_every_profile_says_what_it_is(tmp_path: Path, head: str, word: str) -> None:
-    """A profile without its format or title, or of a newer format, is refused."""
-    path = tmp_path / "profile.toml"
-    path.write_text(head + "[cpu.cores]\nminimum = 1\n", encoding="utf-8")
-    done = pcaudit("assess", str(path), FIT)
-    assert (done.code, done.out) == (2, "")
-    assert word in done.err and "Traceback" not in done.err
 
 
 def test_all_mistakes_are_told_at_once(tmp_path: Path) -> None:

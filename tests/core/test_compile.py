@@ -12,8 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pcaudit.core.catalogue import CATALOGUE, GROUPS
+from pcaudit.core.choose import ask
 from pcaudit.core.compile import KINDS, compile_profile, fingerprint
 from pcaudit.core.conditions import FORMS
+from pcaudit.core.contradictions import contradictions
 from pcaudit.core.profile import AnyOf, Items, Scalar
 from pcaudit.errors import MistakesError, Place
 from tests.core.builders import HEAD, mistakes_of, profile_of
@@ -40,9 +42,16 @@ MISTAKES = [
         "no parameter and no reading",
         "",
     ),
+    (
+        'cpu.cores = { minimum = 4, per = { "parameters.cpu.sockets" = 1 } }',
+        'cpu.cores.per."parameters.cpu.sockets"',
+        "no parameter and no reading",
+        "",
+    ),
     ("cpu.when = 1", "cpu.when", "`when` is a table", ""),
     ("[parameters]\na = 1", "parameters.a", "a parameter is a table", "default = 1"),
     ("[options.a]", "options.a", "asks nothing", ""),
+    ('[options."os.b".cpu.cores]\nminimum = 4', 'options."os.b"', "cannot be the name", "letters"),
     ("cpu.cores = { minimum = 4, advised = 1 }", "cpu.cores.advised", "true or false", ""),
     ('cpu.cores = { minimum = 4, title = "" }', "cpu.cores.title", "is a text", 'title = "..."'),
     ("cpu.cores = { minimum = 4, owner = 5 }", "cpu.cores.owner", "is a text", 'owner = "..."'),
@@ -92,6 +101,8 @@ MISTAKES = [
         "2027-01-31",
     ),
     ("computer.firmware_date = { minimum = 12:00:00 }", "computer.firmware_date.minimum", "a date", ""),
+    ('computer.firmware_date = { minimum = "20240131" }', "computer.firmware_date.minimum", "a date", ""),
+    ('computer.firmware_date = { minimum = "2024-W05-3" }', "computer.firmware_date.minimum", "a date", ""),
     (_table("capable_speed = 1000"), "network.adapters[1].capable_speed", "bare value", ""),
     # -- conditions that exclude each other or ask nothing
     ("cpu.cores = {}", "cpu.cores", "nothing is asked", "minimum"),
@@ -122,7 +133,12 @@ MISTAKES = [
         "looser",
         "",
     ),
-    ('computer.model = { equal = "A", recommended = "B" }', "computer.model.recommended", "unknown key", ""),
+    (
+        'computer.model = { equal = "A", recommended = "B" }',
+        "computer.model.recommended",
+        "cannot be asked of a text",
+        "advised",
+    ),
     # -- versions
     ("computer.tpm_version = 2.0", "computer.tpm_version", "bare number 2.0", "in quotes"),
     ("computer.tpm_version = []", "computer.tpm_version", "empty list", "at least one"),
@@ -130,13 +146,13 @@ MISTAKES = [
     ('computer.tpm_version = ">=2,<1"', "computer.tpm_version", "no version satisfies", "exclude"),
     (
         'computer.tpm_version = { version = "2", scheme = "x" }',
-        "computer.tpm_version.version",
+        "computer.tpm_version.scheme",
         "scheme",
         "semver",
     ),
     (
         'computer.tpm_version = { version = "2", scheme = 5 }',
-        "computer.tpm_version.version",
+        "computer.tpm_version.scheme",
         "scheme",
         "semver",
     ),
@@ -195,7 +211,7 @@ MISTAKES = [
     (_table("count = { least = 1 }"), "network.adapters[1].count.least", "unknown key", ""),
     (_table("count = { minimum = 3, maximum = 2 }"), "network.adapters[1].count", "above the", ""),
     (_table("count = { equal = 3, maximum = 4 }"), "network.adapters[1].count", "stands alone", ""),
-    (_table("count = { recommended = 3 }"), "network.adapters[1].count", "asks nothing", ""),
+    (_table("count = { recommended = 3 }"), "network.adapters[1].count", "exactly one of", "minimum = 1"),
     (
         _table("count = { minimum = 1, maximum = 4, recommended = 3 }"),
         "network.adapters[1].count",
@@ -218,6 +234,18 @@ MISTAKES = [
     ),
     (_table("") + _table(""), "network.adapters[2].id", "used twice", "line 4"),
     ('[[network.endpoints]]\nid = "a"\nhost = "h"', "network.endpoints[1]", "needs `port`", "to be asked"),
+    (
+        '[[network.endpoints]]\nid = "a"\nhost = ["h", "i"]\nport = { equal = 443 }',
+        "network.endpoints[1].host",
+        "names what is to be asked",
+        "one value",
+    ),
+    (
+        '[[network.endpoints]]\nid = "a"\nhost = { equal = ["h", "i"] }\nport = { equal = 443 }',
+        "network.endpoints[1].host",
+        "names what is to be asked",
+        "one value",
+    ),
     # -- alternatives
     ("[os]\nany_of = []", "os.any_of", "list of tables", "[[os.any_of]]"),
     ("[os]\nany_of = 5", "os.any_of", "list of tables", ""),
@@ -621,3 +649,25 @@ def test_an_endpoint_is_named_not_described() -> None:
         "`host` names what is to be asked",
         "`port` names what is to be asked",
     ]
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "message"),
+    [
+        ('[[memory.installed]]\nminimum = "4 GB"\n[[memory.installed]]\nminimun = "8 GB"', 6, "minimun"),
+        ('memory.installed = [{ minimum = "4 GB" }, "8 GB"]', 3, "a bare value"),
+        ("memory.installed = []", 3, "a bare value"),
+        ('[[os.version]]\nversion = ">=10"', 3, "unless the same table sets `type`"),
+        ("[[memory.installed]]\nadvised = true", 3, "nothing is asked"),
+    ],
+)
+def test_several_conditions_are_checked_one_by_one(text: str, line: int, message: str) -> None:
+    """A mistake in one of several conditions on a reading is told at its own place."""
+    mistakes = mistakes_of(text)
+    assert [(one.place.line, message in one.message) for one in mistakes if one.place] == [(line, True)]
+
+
+def test_several_conditions_that_contradict_are_found() -> None:
+    """Two conditions of one reading that no PC meets together are told before any PC is probed."""
+    profile = profile_of("[[cpu.cores]]\nminimum = 8\n[[cpu.cores]]\nmaximum = 4")
+    assert len(contradictions(ask([profile]))) == 1

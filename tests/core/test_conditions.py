@@ -9,6 +9,7 @@ import pytest
 from pcaudit.core.catalogue import CATALOGUE, Absent, Type
 from pcaudit.core.conditions import FORMS, Requirement, forms_for, judge, judge_value
 from pcaudit.core.conditions import Test as Asked
+from pcaudit.core.profile import Scalar
 from pcaudit.core.report import Verdict
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.core.truth import Truth
@@ -21,6 +22,7 @@ from tests.core.builders import (
     absent,
     at_least,
     finding_of,
+    profile_of,
     unknown,
     value,
     verdict_of,
@@ -279,3 +281,19 @@ def test_a_value_known_in_full_is_judged_the_same_both_ways() -> None:
     for cores in (3, 4):
         seen = Observation(Form.KNOWN, cores)
         assert judge_value(requirement, cores) == judge(requirement, seen)
+
+
+@pytest.mark.parametrize(
+    ("condition", "said"),
+    [
+        ('[memory.installed]\nminimum = "1.25 GB"', "at least 1.25 GB"),
+        ('[memory.installed]\nminimum = "1000 MB"', "at least 1000 MB"),
+        ('[storage.system_free]\nminimum = "250 GB"', "at least 250 GB (232.8 GiB)"),
+        ('[cpu.base_clock]\nminimum = "2.45 GHz"', "at least 2.45 GHz"),
+    ],
+)
+def test_what_is_required_is_said_as_it_was_written(condition: str, said: str) -> None:
+    """A limit is never rounded: held against the vendor's paper it must be the same figure."""
+    (scalar,) = profile_of(condition).conditions
+    assert isinstance(scalar, Scalar)
+    assert scalar.requirement.says() == said

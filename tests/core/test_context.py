@@ -129,6 +129,11 @@ def test_an_alternative_that_may_not_apply_serves_nobody(
         ('{ "cpu.threads" = { minimum = 4, recommended = 8 } }', "no place in `when`"),
         ('{ "cpu.threads" = { minimum = 4, per = { "cpu.sockets" = 1 } } }', "no place in `when`"),
         ('{ "os.type" = { equal = "linux", when = { "cpu.threads" = 1 } } }', "no place in `when`"),
+        ("{ os = {} }", "nothing is asked here"),
+        ("{ options = {} }", "nothing is asked here"),
+        ('{ "options.os.type" = "linux" }', "is none of the options"),
+        ('{ "parameters.os.type" = "linux" }', "is none of the parameters"),
+        ("{ parameters = { instruments = { minimum = 2 } } }", "is none of the parameters"),
     ],
 )
 def test_a_wrong_when_is_a_mistake(when: str, said: str) -> None:

@@ -8,8 +8,20 @@ import pytest
 
 from pcaudit.core.catalogue import CATALOGUE, LEVEL_FEATURES, LEVELS
 from pcaudit.core.derive import Readings
+from pcaudit.core.report import Verdict
 from pcaudit.core.snapshot import Form, Observation
-from tests.core.builders import absent, at_least, snapshot_of, unknown, value
+from tests.core.builders import (
+    MARGINAL,
+    MET,
+    UNMET,
+    UNVERIFIED,
+    absent,
+    at_least,
+    snapshot_of,
+    unknown,
+    value,
+    verdict_of,
+)
 
 V1, V2, V3, V4 = (list(LEVEL_FEATURES[level]) for level in LEVELS)
 
@@ -46,7 +58,8 @@ def test_a_level_needs_every_feature_up_to_it(features: list[str], level: str) -
         ({"os.machine": value("x86_64"), "cpu.features": value(V1[1:])}, Form.UNKNOWN),
         ({"os.machine": value("x86_64"), "cpu.features": unknown("CPUID is blocked")}, Form.UNKNOWN),
         ({"os.machine": value("x86_64"), "cpu.features": absent("")}, Form.UNKNOWN),
-        ({"os.machine": value("x86_64"), "cpu.features": value(V1, complete=False)}, Form.UNKNOWN),
+        ({"os.machine": value("x86_64"), "cpu.features": value(V1[1:], complete=False)}, Form.UNKNOWN),
+        ({"os.machine": value("x86_64"), "cpu.features": value(V1, complete=False)}, Form.AT_LEAST),
         ({"cpu.features": value(V1)}, Form.KNOWN),
         ({}, Form.UNKNOWN),
     ],
@@ -56,6 +69,32 @@ def test_a_level_that_cannot_be_told_has_a_reason(readings: dict[str, Any], form
     seen = _get("cpu.level", readings)
     assert seen.form is form
     assert seen.why or form is Form.KNOWN
+
+
+def test_a_level_reached_by_an_incomplete_list_is_a_lower_bound() -> None:
+    """What was seen makes up a level; what was not seen may make up a higher one."""
+    features = value(V1 + V2 + V3[1:], complete=False, why="not all can be asked for")
+    seen = _get("cpu.level", {"cpu.features": features})
+    assert (seen.form, seen.value) == (Form.AT_LEAST, "x86-64-v2")
+    assert V3[0] in seen.why
+    assert "not all can be asked for" in seen.why
+
+
+@pytest.mark.parametrize(
+    ("asked", "verdict"),
+    [
+        ('"x86-64-v1"', MET),
+        ('"x86-64-v2"', MET),
+        ('"x86-64-v3"', UNVERIFIED),
+        ('{ maximum = "x86-64-v1" }', UNMET),
+        ('{ maximum = "x86-64-v2" }', UNVERIFIED),
+        ('{ minimum = "x86-64-v2", recommended = "x86-64-v3" }', MARGINAL),
+    ],
+)
+def test_a_level_known_from_below_proves_only_minimums(asked: str, verdict: Verdict) -> None:
+    """A lower bound proves a minimum and disproves a maximum, never the reverse; levels rank by the psABI."""
+    readings = {"os.machine": value("x86_64"), "cpu.features": value(V1 + V2, complete=False, why="hidden")}
+    assert verdict_of(f"cpu.level = {asked}", readings) is verdict
 
 
 def test_the_highest_level_of_an_incomplete_list_is_sure() -> None:

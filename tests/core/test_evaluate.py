@@ -681,3 +681,41 @@ def test_no_snapshot_breaks_evaluation(profile: Profile, readings: dict[str, Any
     found = evaluate(profile, snapshot_of(readings))
     assert len(found) == len(profile.conditions)
     assert all(finding.verdict in _BETTER and finding.found for finding in found)
+
+
+_BY_SYSTEM = """
+[[memory.installed]]
+minimum = "16 GB"
+when = { "os.type" = "windows" }
+[[memory.installed]]
+minimum = "8 GB"
+when = { "os.type" = "linux" }
+[[memory.installed]]
+minimum = "32 GB"
+advised = true
+"""
+
+
+@pytest.mark.parametrize(
+    ("system", "gigabytes", "verdict"),
+    [
+        ("windows", 32, MET),
+        ("windows", 16, MARGINAL),
+        ("windows", 8, UNMET),
+        ("linux", 8, MARGINAL),
+        ("linux", 4, UNMET),
+        ("macos", 4, MARGINAL),
+    ],
+)
+def test_one_reading_may_have_several_conditions(system: str, gigabytes: int, verdict: Verdict) -> None:
+    """Each condition of a list on one reading has its own `when` and weight; the worst one counts."""
+    readings = {"os.type": value(system), "memory.installed": value(gigabytes * GB)}
+    finding = finding_of(_BY_SYSTEM, readings)
+    assert finding.verdict is verdict
+    assert [part.line for part in finding.parts] == [4, 7, 10]
+
+
+def test_several_conditions_are_unverified_where_the_system_is() -> None:
+    """Where it is not known which of them hold, a PC that fails one of them is not called met."""
+    readings = {"os.type": unknown(), "memory.installed": value(8 * GB)}
+    assert finding_of(_BY_SYSTEM, readings).verdict is UNVERIFIED

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fnmatch import fnmatchcase
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -60,6 +62,12 @@ def test_folding_twice_changes_nothing(text: str) -> None:
 def test_patterns_fit_the_whole_text(text: str, pattern: str, fits: bool) -> None:
     """Stars, question marks and brackets fit as POSIX says, from first to last character."""
     assert matches(text, pattern) is fits
+
+
+@given(st.text("ab.*", min_size=1, max_size=6), st.text("ab.", max_size=6))
+def test_stars_fit_as_the_general_matcher_has_it(pattern: str, text: str) -> None:
+    """Plain patterns, which take a shorter way, fit exactly what Python's own matcher fits."""
+    assert matches(text, pattern) is fnmatchcase(text, pattern)
 
 
 def test_a_hint_names_the_closest_word_or_all() -> None:

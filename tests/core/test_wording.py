@@ -5,9 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from pcaudit.core import units
 from pcaudit.core.catalogue import CATALOGUE, Property, Type
-from pcaudit.core.wording import show_bound, show_value
+from pcaudit.core.wording import show_bound, show_exact, show_value
 
 GB = 1 << 30  # JEDEC JESD100B.01: 1 GB of memory is 2^30 bytes
 
@@ -59,3 +62,50 @@ def test_a_lower_bound_is_never_rounded_up() -> None:
     assert show_bound(25769409536, spec) == "at least 23.9 GB"
     assert show_bound(16 << 30, spec) == "at least 16 GB"
     assert show_bound(3, CATALOGUE["cpu.cores"].value) == "at least 3"
+
+
+_QUANTITIES = sorted(
+    {record.value.kind.name: name for name, record in CATALOGUE.items() if record.value.kind}.values()
+)
+
+
+@given(name=st.sampled_from(_QUANTITIES), data=st.data())
+def test_an_exact_amount_reads_as_what_was_written(name: str, data: st.DataObject) -> None:
+    """What is shown on a page that is signed is read back as the very amount the profile asks."""
+    spec = CATALOGUE[name].value
+    assert spec.kind is not None
+    number = data.draw(st.integers(1, 10**6) | st.integers(1, 10**6).map(lambda whole: whole / 1000))
+    value = units.parse(f"{number} {data.draw(st.sampled_from(sorted(spec.kind.units)))}", spec.kind)
+    shown = show_exact(value, spec).partition(" (")[0]
+    read = units.parse(shown, spec.kind)
+    assert read == value if isinstance(value, int) else read == pytest.approx(value, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("reading", "written", "shown"),
+    [
+        ("memory.installed", "1.25 GB", "1.25 GB"),
+        ("memory.installed", "0.25 GB", "256 MB"),
+        ("memory.installed", "1.3 GB", "1.3 GB"),
+        ("memory.installed", "16384 MiB", "16 GB"),
+        ("storage.system_free", "256 GB", "256 GB (238.4 GiB)"),
+        ("storage.system_free", "512 GiB", "512 GiB (549.8 GB)"),
+        ("storage.system_free", "0 GB", "0 bytes"),
+        ("power.sleep_after", "100 min", "100 min"),
+        ("power.sleep_after", "never", "never"),
+        ("cpu.max_clock", "2.666666 GHz", "2666666 kHz"),
+    ],
+)
+def test_exact_amounts(reading: str, written: str, shown: str) -> None:
+    """An exact amount has the unit in which its number is shortest, nothing rounded off."""
+    spec = CATALOGUE[reading].value
+    assert spec.kind is not None
+    assert show_exact(units.parse(written, spec.kind), spec) == shown
+
+
+def test_exact_numbers() -> None:
+    """Numbers without a unit and dates stand as they were written."""
+    assert show_exact(92.55, Property("Pixels per inch", Type.NUMBER)) == "92.55"
+    assert show_exact(2.0, Property("Pixels per inch", Type.NUMBER)) == "2"
+    assert show_exact(1234567, Property("Pixels", Type.INTEGER)) == "1234567"
+    assert show_exact("2027-06-30", Property("Day", Type.DATE)) == "2027-06-30"

@@ -5,7 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
+from pcaudit.app import load_profile
+from pcaudit.core.explain import explain
 from pcaudit.core.report import Report, Verdict
+from pcaudit.render import explain_text
 from pcaudit.render.console import render
 from pcaudit.render.interface import TRUE_COLOUR, Screen
 from tests.render.samples import FINDINGS, finding, report
@@ -42,6 +45,14 @@ def golden_report() -> Report:
     )
 
 
+def explained_page() -> str:
+    """The largest example profile in sentences, as ``pcaudit profile explain`` writes it to a file."""
+    name = "requirements_profiles/acquisition-workstation.toml"
+    profile = load_profile(str(Path(__file__).parents[2] / name))
+    sources = (profile.sources[0]._replace(path=name),)
+    return explain_text.render(explain(profile._replace(path=name, sources=sources)))
+
+
 def path(name: str) -> Path:
     """Where the output for a screen is kept."""
     return Path(__file__).with_name("golden") / f"{name}.txt"
@@ -52,6 +63,7 @@ def main() -> None:
     path("").parent.mkdir(exist_ok=True)
     for name, screen in SCREENS.items():
         path(name).write_text(render(golden_report(), screen), encoding="utf-8", newline="\n")
+    path("explained-80").write_text(explained_page(), encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

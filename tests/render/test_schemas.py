@@ -284,3 +284,13 @@ def test_report_reads_back(make: Callable[[], Any]) -> None:
     """The JSON of a report reads back as the report's own mapping."""
     made = make()
     assert _parse(render(made)) == json.loads(json.dumps(report_mapping(made)))
+
+
+def test_a_derived_level_may_be_a_lower_bound() -> None:
+    """A level that only follows from what was seen is valid among readings, never in a snapshot."""
+    reached = at_least("x86-64-v2", "features", "avx2 not asked")
+    document = readings_mapping({**SNAPSHOT.readings, "cpu.level": reached})
+    assert document["readings"]["cpu.level"]["at_least"] == "x86-64-v2"
+    assert _valid("readings", document)
+    document["readings"]["cpu.level"]["at_least"] = "x86-64"
+    assert not _valid("readings", document)

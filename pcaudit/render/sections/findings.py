@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 from pcaudit.core.catalogue import GROUPS
@@ -36,10 +37,22 @@ def _cells(finding: Finding) -> list[Cell]:
     ]
 
 
-def _part_cells(part: Part) -> list[Cell]:
+def _names(report: Report) -> dict[str, str]:
+    """What each profile file is called beside a condition: the product it speaks for, and the file."""
+    files = [source.path for source in report.profiles]
+    short = {file: re.split(r"[/\\]", file)[-1] for file in files}
+    names = list(short.values())
+    return {
+        source.path: f"{visible(source.title)}, {visible(name if names.count(name) == 1 else source.path)}"
+        for source, name in zip(report.profiles, names, strict=True)
+    }
+
+
+def _part_cells(part: Part, names: dict[str, str]) -> list[Cell]:
     advised = "" if part.binding else " (advised)"
+    name = names.get(part.profile) or visible(part.profile)
     return [
-        Cell(f"- {place_words(part.profile, part.line)}{advised}", "quiet"),
+        Cell(f"- {name}{f':{part.line}' if part.line > 0 else ''}{advised}", "quiet"),
         Cell(required_words(part.required)),
         Cell(""),
         Cell(visible(part.because, PROSE), "quiet"),
@@ -59,13 +72,13 @@ def _draw_acceptance(page: Page, one: Finding | Part) -> None:
         page.text(acceptance_words(one.acceptance), indent=sum(VERDICT) + 4)
 
 
-def _draw_finding(page: Page, finding: Finding, widths: list[int]) -> None:
+def _draw_finding(page: Page, finding: Finding, widths: list[int], names: dict[str, str]) -> None:
     cells = [*page.verdict(finding.verdict), *_cells(finding)[: len(widths)]]
     page.row(cells, [*VERDICT, *widths])
     if not finding.parts:
         _draw_acceptance(page, finding)
     for part in finding.parts:
-        cells = [*page.verdict(part.verdict), *_part_cells(part)[: len(widths)]]
+        cells = [*page.verdict(part.verdict), *_part_cells(part, names)[: len(widths)]]
         page.row(cells, [*VERDICT, *widths])
         _draw_acceptance(page, part)
 
@@ -82,10 +95,11 @@ def draw(page: Page, report: Report) -> None:
     """Draw the section."""
     page.heading("Every condition")
     widths = _widths(page)
+    names = _names(report)
     titles = ("", "Verdict", "Condition", "Required", "Found", "Why it is asked", "Source")
     page.row([Cell(title, "quiet") for title in titles[: len(widths) + 2]], [*VERDICT, *widths])
     for group, findings in by_group(report.findings).items():
         page.blank()
         page.row([Cell(GROUPS.get(group) or visible(group), "strong")], [page.width])
         for finding in findings:
-            _draw_finding(page, finding, widths)
+            _draw_finding(page, finding, widths, names)

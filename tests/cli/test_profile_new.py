@@ -1,0 +1,259 @@
+"""``pcaudit profile new``: from flags, without any, and after questions at a terminal."""
+
+from __future__ import annotations
+
+import os
+import select
+import signal
+import subprocess
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+
+from tests.cli.program import FIT, PROGRAM, TOP, environ, pcaudit, refused
+
+
+def test_a_starter_from_flags_validates(tmp_path: Path) -> None:
+    """Flags become conditions; the file validates, and can be assessed, as it was written."""
+    path = str(tmp_path / "new.toml")
+    flags = ["--os", "windows", "--os-version", ">=10.0.22000", "--memory", "16 GB", "--ports", "2"]
+    done = pcaudit("profile", "new", "--title", "Balance logger", *flags, "--output", path)
+    assert (done.code, done.out) == (0, "")
+    assert done.err == f"written to {path}: edit it, then: pcaudit profile validate {path}\n"
+    checked = pcaudit("profile", "validate", path)
+    assert (checked.code, checked.err) == (0, "")
+    assert checked.out == f"{path}: valid, 5 conditions, 0 arrangements\n"
+    report = pcaudit("assess", path, FIT)
+    assert report.code in (0, 3, 4)
+    assert "Balance logger" in report.out
+
+
+def test_without_a_terminal_nothing_is_asked() -> None:
+    """Without flags and without a terminal a starter with a placeholder title goes to standard output."""
+    done = pcaudit("profile", "new")
+    assert (done.code, done.err) == (0, "")
+    assert 'title = "Name of the instrument software"' in done.out
+    checked = pcaudit("profile", "validate", "-", stdin=done.out.encode())
+    assert (checked.code, checked.err) == (0, "")
+    assert checked.out == "standard input: valid, 2 conditions, 0 arrangements\n"
+
+
+@pytest.mark.parametrize(
+    ("flags", "words"),
+    [
+        (["--memory", "16 gb"], ("--memory: 'gb' is not a unit", "did you mean 'GB'?")),
+        (["--memory", ""], ("--memory: an empty answer", "16 GB")),
+        (["--os", "win"], ("--os: 'win' is no word",)),
+        (["--os-version", ">=12"], ("--os-version: it means nothing without --os",)),
+        (["--os", "linux", "--os-version", ">=12"], ("--os-version: ", "--os-product")),
+        (["--cores", "0"], ("--cores: 0 asks nothing",)),
+        (["--screen", "wide"], ("--screen: 'wide' is no width and height", "1920x1080")),
+        (["--memory-recommended", "8 GB", "--memory", "16 GB"], ("--memory-recommended: ", "looser")),
+        (["--title", "a\x1b[2Jb"], ("--title: ", "\\x1b")),
+        (["--title", os.fsdecode(b"a\xffb")], ("--title: ", "\\udcff")),
+    ],
+)
+def test_a_wrong_flag_leaves_no_file(tmp_path: Path, flags: list[str], words: tuple[str, ...]) -> None:
+    """A flag whose value is not right is refused with what would be, and nothing is written."""
+    path = tmp_path / "new.toml"
+    refused(pcaudit("profile", "new", *flags, "--output", str(path)), *words)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_no_file_is_overwritten(tmp_path: Path) -> None:
+    """A file that is there stays as it is."""
+    path = tmp_path / "mine.toml"
+    path.write_text("mine", encoding="utf-8")
+    refused(pcaudit("profile", "new", "--title", "x", "--output", str(path)), "is there already")
+    assert path.read_text(encoding="utf-8") == "mine"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_no_file_behind_a_link_is_overwritten(tmp_path: Path) -> None:
+    """A link to a file is the file it leads to."""
+    path = tmp_path / "mine.toml"
+    path.write_text("mine", encoding="utf-8")
+    link = tmp_path / "link.toml"
+    link.symlink_to(path)
+    refused(pcaudit("profile", "new", "--output", str(link)), "is there already")
+    assert path.read_text(encoding="utf-8") == "mine" and link.is_symlink()
+
+
+def test_where_no_file_can_be(tmp_path: Path) -> None:
+    """A folder, a missing folder and an empty name are refused with what to do."""
+    refused(pcaudit("profile", "new", "--output", str(tmp_path)), "is a folder")
+    refused(pcaudit("profile", "new", "--output", str(tmp_path / "no" / "x.toml")), "there is no folder")
+    refused(pcaudit("profile", "new", "--output", ""), "the file name is empty")
+
+
+def test_a_title_stays_what_it_is(tmp_path: Path) -> None:
+    """Quotes, backslashes and other scripts in a title come back in the report."""
+    path = str(tmp_path / "new.toml")
+    title = 'Messger\u00e4t "A" \\ \u6e2c\u5b9a'
+    assert pcaudit("profile", "new", "--title", title, "-o", path, "-q").err == ""
+    assert pcaudit("assess", path, FIT).out.splitlines()[1] == title
+
+
+def test_a_version_that_says_nothing_is_remarked_on_at_once(tmp_path: Path) -> None:
+    """What validate would remark on is said when the file is written, which it is all the same."""
+    path = str(tmp_path / "new.toml")
+    done = pcaudit("profile", "new", "--os", "windows", "--os-version", "<11", "--output", path)
+    assert done.code == 0
+    assert "os.any_of[1].version: `<11` excludes nothing newer" in done.err
+    assert Path(path).exists()
+
+
+# -- at a terminal
+
+
+class _Talk:
+    """The program at a terminal, with somebody who types."""
+
+    def __init__(self, *arguments: str, cwd: Path) -> None:
+        import pty
+
+        self._controller, terminal = pty.openpty()
+        self.process = subprocess.Popen(
+            [*PROGRAM, *arguments],
+            cwd=cwd,
+            env=environ(TERM="dumb", PYTHONPATH=str(TOP)),
+            stdin=terminal,
+            stdout=terminal,
+            stderr=terminal,
+            start_new_session=True,
+        )
+        os.close(terminal)
+        self.seen = ""
+
+    def wait_for(self, words: str) -> None:
+        """Read on until the screen shows some words that it did not before."""
+        start, until = len(self.seen), time.monotonic() + 30
+        while words not in self.seen[start:]:
+            assert time.monotonic() < until, self.seen
+            if not self._read():
+                raise AssertionError(self.seen)
+
+    def _read(self) -> bool:
+        ended = self.process.poll() is not None
+        if not select.select([self._controller], [], [], 0.1)[0]:
+            return not ended
+        try:
+            piece = os.read(self._controller, 1 << 16).decode().replace("\r\n", "\n")
+        except OSError:  # Linux: the other end is closed
+            return False
+        self.seen += piece
+        return bool(piece)
+
+    def type(self, text: str) -> None:
+        """Type something, Enter behind it."""
+        os.write(self._controller, f"{text}\n".encode())
+
+    def interrupt(self) -> None:
+        """Send what Ctrl-C sends, again where it came just before the program waited for a line."""
+        for _ in range(5):
+            self.process.send_signal(signal.SIGINT)
+            until = time.monotonic() + 2
+            while time.monotonic() < until:
+                if not self._read():
+                    return
+
+    def end(self) -> int:
+        """Read to the end; the exit code."""
+        until = time.monotonic() + 30
+        try:
+            while self._read():
+                assert time.monotonic() < until, self.seen
+            return self.process.wait(timeout=30)
+        finally:
+            os.close(self._controller)
+            self.process.kill()
+
+
+posix = pytest.mark.skipif(os.name == "nt", reason="needs POSIX terminals")
+
+
+def _converse(talk: _Talk, turns: Sequence[tuple[str, str]]) -> None:
+    for prompt, answer in turns:
+        talk.wait_for(prompt)
+        talk.type(answer)
+
+
+@posix
+def test_questions_at_a_terminal(tmp_path: Path) -> None:
+    """Each answer becomes a condition, a wrong one is asked again, Enter leaves one out."""
+    talk = _Talk("profile", "new", cwd=tmp_path)
+    _converse(
+        talk,
+        [
+            ("Title: ", 'The "fast" logger'),
+            ("Operating system: ", "win"),
+            ("Operating system: ", "windows"),
+            ("Versions of it: ", ""),
+            ("Memory fitted, at least: ", "16"),
+            ("Memory fitted, at least: ", "16 GB"),
+            ("Memory recommended: ", "8 GB"),
+            ("Memory recommended: ", ""),
+            ("Processor cores, at least: ", "4"),
+            ("Free space on the system volume, at least: ", ""),
+            ("Screen, at least: ", ""),
+            ("Wired network ports, at least: ", ""),
+            ("File [the-fast-logger.toml]: ", ""),
+        ],
+    )
+    assert talk.end() == 0, talk.seen
+    assert "'win' is no word for operating system" in talk.seen
+    assert "'16' has no unit: write a memory size such as \"16 GB\"" in talk.seen
+    assert "looser than the minimum" in talk.seen
+    path = tmp_path / "the-fast-logger.toml"
+    done = pcaudit("profile", "validate", str(path))
+    assert done.out == f"{path}: valid, 5 conditions, 0 arrangements\n"
+    assert 'title = "The \\"fast\\" logger"' in path.read_text(encoding="utf-8")
+
+
+@posix
+def test_what_flags_say_is_not_asked_again(tmp_path: Path) -> None:
+    """Questions are asked only for what no flag answered; a file that is there is asked for again."""
+    (tmp_path / "profile.toml").write_text("mine", encoding="utf-8")
+    flags = ["--memory", "8 GB", "--cores", "2", "--free-space", "1 GB", "--screen", "1x1", "--ports", "1"]
+    talk = _Talk("profile", "new", *flags, "--os", "linux", cwd=tmp_path)
+    _converse(
+        talk,
+        [
+            ("Title: ", ""),
+            ("Product: ", ""),
+            ("Memory recommended: ", ""),
+            ("File [profile.toml]: ", ""),
+            ("File [profile.toml]: ", "other.toml"),
+        ],
+    )
+    assert talk.end() == 0, talk.seen
+    assert "profile.toml is there already" in talk.seen
+    assert "Versions of it" not in talk.seen
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["other.toml", "profile.toml"]
+    assert (tmp_path / "profile.toml").read_text(encoding="utf-8") == "mine"
+
+
+@posix
+@pytest.mark.parametrize("after", ["Title: ", "File [profile.toml]: "])
+def test_giving_up_leaves_no_file(tmp_path: Path, after: str) -> None:
+    """Ctrl-C at any question ends with 130, says that nothing was written, and nothing was."""
+    talk = _Talk("profile", "new", cwd=tmp_path)
+    asked = ["Title", "system", "fitted, at least", "cores, at least", "volume, at least", "Screen, at least"]
+    if after != "Title: ":
+        _converse(talk, [*((f"{words}: ", "") for words in asked), ("ports, at least: ", "")])
+    talk.wait_for(after)
+    talk.interrupt()
+    assert talk.end() == 130
+    assert "nothing was written" in talk.seen and "Traceback" not in talk.seen
+    assert list(tmp_path.iterdir()) == []
+
+
+@posix
+def test_a_title_given_at_a_terminal_asks_nothing(tmp_path: Path) -> None:
+    """With --title there are no questions, at a terminal either."""
+    talk = _Talk("profile", "new", "--title", "x", "--output", "new.toml", cwd=tmp_path)
+    assert talk.end() == 0
+    assert (tmp_path / "new.toml").exists()
+    assert "Operating system" not in talk.seen

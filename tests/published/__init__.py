@@ -1,0 +1,1 @@
+"""Published requirement tables of general software, written as profiles and judged."""
