@@ -23,7 +23,13 @@ def encode(text: str) -> bytes:
 
 
 def decode(data: bytes) -> str:
-    """The GUID in 16 bytes, in lower case without braces."""
+    """The GUID in 16 bytes, in lower case without braces.
+
+    Raises:
+        ValueError: There are not 16.
+    """
+    if len(data) != SIZE:
+        raise ValueError(f"a GUID of {len(data)} bytes")
     first, second, third, rest = _PARTS.unpack(data)
     tail = rest.hex()
     return f"{first:08x}-{second:04x}-{third:04x}-{tail[:4]}-{tail[4:]}"

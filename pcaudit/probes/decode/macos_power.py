@@ -16,7 +16,7 @@ UPS: Final = "UPS Power"
 _SECTION: Final = re.compile(r"(AC Power|Battery Power|UPS Power):\s*")
 _SETTING: Final = re.compile(r"\s+(\S.*?)\s+(-?\d{1,9})(?:\s+\(.*\))?\s*", re.ASCII)
 _SOURCE: Final = re.compile(r"Now drawing from '(.+)'", re.ASCII)
-_DISABLED: Final = re.compile(r"^\s*SleepDisabled\s+([01])\s*$", re.MULTILINE)
+_DISABLED: Final = re.compile(r"^[ \t]*SleepDisabled[ \t]+([01])[ \t]*$", re.MULTILINE)
 
 
 def custom(content: str) -> dict[str, dict[str, int]]:

@@ -114,11 +114,14 @@ def gateways(routes: str) -> dict[str, str]:
         fields = line.split()
         if len(fields) < 8 or fields[1] != "00000000" or fields[7] != "00000000":
             continue
-        # The kernel prints addresses as numbers in the machine's own order: here the low byte first.
-        flags, raw = int(fields[3], 16), bytes.fromhex(fields[2])[::-1]
-        if not flags & 2:  # RTF_GATEWAY, linux/route.h
+        try:
+            # The kernel prints addresses as numbers in the machine's own order: here the low byte first.
+            flags, metric, raw = int(fields[3], 16), int(fields[6]), bytes.fromhex(fields[2])[::-1]
+        except ValueError:
             continue
-        found = int(fields[6]), ".".join(map(str, raw))
+        if not flags & 2 or len(raw) != 4:  # RTF_GATEWAY, linux/route.h
+            continue
+        found = metric, ".".join(map(str, raw))
         best[fields[0]] = min(best.get(fields[0], found), found)
     return {name: gateway for name, (_, gateway) in best.items()}
 

@@ -9,6 +9,7 @@ from pcaudit.probes.linux.host import Tree
 
 ADMINISTRATOR = "needs administrator rights"
 """Why a file that only root may read was not read."""
+_MOST_PROCESSORS = 1 << 16  # far above any kernel's NR_CPUS
 
 
 def text(tree: Tree, name: str) -> str:
@@ -86,6 +87,8 @@ def processors(ranges: str) -> list[int]:
     try:
         for part in filter(None, ranges.strip().split(",")):
             first, _, last = part.partition("-")
+            if int(last or first) >= _MOST_PROCESSORS:
+                return []
             found.extend(range(int(first), int(last or first) + 1))
     except ValueError:
         return []
