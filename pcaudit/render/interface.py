@@ -42,7 +42,38 @@ def _json(_screen: Screen) -> Renderer:
     return render
 
 
-_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {"text": _text, "json": _json}
+def _junit(_screen: Screen) -> Renderer:
+    from pcaudit.render.junit import render
+
+    return render
+
+
+def _csv(_screen: Screen) -> Renderer:
+    from pcaudit.render.csv_text import render
+
+    return render
+
+
+def _markdown(_screen: Screen) -> Renderer:
+    from pcaudit.render.markdown import render
+
+    return render
+
+
+def _html(_screen: Screen) -> Renderer:
+    from pcaudit.render.html import render
+
+    return render
+
+
+_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {
+    "text": _text,
+    "json": _json,
+    "html": _html,
+    "junit": _junit,
+    "csv": _csv,
+    "markdown": _markdown,
+}
 
 FORMATS: Final = tuple(_FORMATS)
 """Names of the formats a report can be rendered in."""
