@@ -60,7 +60,7 @@ class Concession(NamedTuple):
 
 
 class Judged(NamedTuple):
-    """A condition and what it came to."""
+    """A condition and what it came to; ``number`` is that of the product that asks it."""
 
     id: str
     condition: Condition
@@ -69,6 +69,7 @@ class Judged(NamedTuple):
     required: str
     binding: bool
     acceptance: Acceptance | None = None
+    number: int = 0
 
 
 class _Reader:

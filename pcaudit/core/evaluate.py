@@ -69,7 +69,9 @@ def _judge(question: Question, contexts: Sequence[Context], listed: dict[Key, Re
             }
             meta = meta._replace(**words)
         binding = True if isinstance(condition, AnyOf) else binds(condition)
-        judged.append(Judged(question.id, condition, result, meta, _says(condition, context), binding))
+        judged.append(
+            Judged(question.id, condition, result, meta, _says(condition, context), binding, number=number)
+        )
     scalars = [(n, c, contexts[n]) for n, c in question.asked if isinstance(c, Scalar)]
     total = summed(scalars) if len(scalars) > 1 else None
     if total is not None:
@@ -158,6 +160,34 @@ def _finding(all_judged: list[Judged]) -> Finding:
     )
 
 
+def judge_all(
+    asked: Sequence[Asked],
+    readings: Readings,
+    concessions: Sequence[Concession] = (),
+    on: date | None = None,
+) -> tuple[list[Judged], tuple[str, ...]]:
+    """Hold every condition of every profile against a PC, before findings are made of them.
+
+    Args:
+        asked: The profiles, with what was chosen of each.
+        readings: Of the PC.
+        concessions: What may be accepted although it falls short.
+        on: Day judged for, by which concessions expire; needed where there are any.
+
+    Returns:
+        What each condition came to, in the order the profiles are written, and a note for each
+        concession that was not applied.
+    """
+    contexts = [Context(readings, one.parameters, one.options) for one in asked]
+    together = questions(asked)
+    listed = judge_all_lists(together, contexts)
+    judged = [one for question in together for one in _judge(question, contexts, listed)]
+    if not concessions:
+        return judged, ()
+    assert on is not None, "concessions expire, so a day is needed"
+    return concede(judged, concessions, readings, on)
+
+
 def evaluate_all(
     asked: Sequence[Asked],
     snapshot: Snapshot,
@@ -179,15 +209,7 @@ def evaluate_all(
         One finding for each id, in the order the profiles are written, and a note for each
         concession that was not applied.
     """
-    readings = Readings(snapshot, knowledge)
-    contexts = [Context(readings, one.parameters, one.options) for one in asked]
-    together = questions(asked)
-    listed = judge_all_lists(together, contexts)
-    judged = [one for question in together for one in _judge(question, contexts, listed)]
-    notes: tuple[str, ...] = ()
-    if concessions:
-        assert on is not None, "concessions expire, so a day is needed"
-        judged, notes = concede(judged, concessions, readings, on)
+    judged, notes = judge_all(asked, Readings(snapshot, knowledge), concessions, on)
     groups: dict[str, list[Judged]] = {}
     for one in judged:
         groups.setdefault(one.id, []).append(one)
