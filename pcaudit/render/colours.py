@@ -10,7 +10,7 @@ One set then serves every background, and no verdict looks weightier than anothe
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, NamedTuple
 
 from pcaudit.core.report import Verdict
 
@@ -35,6 +35,53 @@ VERDICTS: Final[dict[Verdict, Rgb]] = {
     Verdict.NOT_APPLICABLE: _GREY,
 }
 """The colours used, sRGB: ``PUBLISHED`` scaled in linear light; grey is no hue of the palette."""
+
+
+_LIGHT_INK: Final[dict[Verdict, Rgb]] = {
+    Verdict.MET: (0, 98, 154),
+    Verdict.MARGINAL: (145, 99, 0),
+    Verdict.UNMET: (155, 91, 127),
+    Verdict.ACCEPTED: (0, 115, 83),
+    Verdict.UNVERIFIED: (63, 63, 63),
+    Verdict.NOT_APPLICABLE: (63, 63, 63),
+}
+_DARK_INK: Final[dict[Verdict, Rgb]] = {
+    Verdict.MET: (0, 151, 233),
+    Verdict.MARGINAL: (231, 160, 0),
+    Verdict.UNMET: (200, 118, 164),
+    Verdict.ACCEPTED: (0, 184, 134),
+    Verdict.UNVERIFIED: (203, 203, 203),
+    Verdict.NOT_APPLICABLE: (203, 203, 203),
+}
+
+
+class Theme(NamedTuple):
+    """Colours of a page, sRGB.
+
+    Attributes:
+        page: Behind everything.
+        panel: Behind what stands out.
+        ink: Text.
+        quiet: Text that may be read second.
+        line: Rules and frames, which carry no meaning of their own.
+        verdicts: Of each verdict, for text and gauges. A page has two backgrounds of its own, so
+            the hues need not share one lightness as on a terminal: they are scaled apart, which
+            keeps unmet and accepted further from each other where green and purple look alike.
+    """
+
+    page: Rgb
+    panel: Rgb
+    ink: Rgb
+    quiet: Rgb
+    line: Rgb
+    verdicts: dict[Verdict, Rgb]
+
+
+LIGHT: Final = Theme(
+    (255, 255, 255), (246, 247, 248), (22, 26, 31), (77, 84, 92), (188, 193, 199), _LIGHT_INK
+)
+DARK: Final = Theme((18, 20, 23), (32, 36, 41), (232, 234, 237), (170, 177, 185), (78, 85, 93), _DARK_INK)
+"""Themes of pages, for a light and a dark screen; paper takes the light one."""
 
 
 def web(rgb: Rgb) -> str:

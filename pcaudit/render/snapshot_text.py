@@ -13,7 +13,7 @@ from pcaudit.render.interface import PLAIN, Screen
 from pcaudit.render.layout import Cell, Page
 from pcaudit.render.paint import painter
 
-_ITEMS: Final = 12
+ITEMS: Final = 12
 """Items of a list shown one by one; a longer list is counted."""
 
 _FORMS: Final = {
@@ -48,7 +48,8 @@ def _inside(title: str) -> str:
     return title if title[:2].isupper() else title[0].lower() + title[1:]
 
 
-def _item_words(item: dict[str, Any], record: Reading) -> str:
+def item_words(item: dict[str, Any], record: Reading) -> str:
+    """One item of a list in one line, safe to print."""
     parts: list[str] = []
     for key, spec in record.items.items():
         value = item.get(key)
@@ -62,9 +63,9 @@ def _item_words(item: dict[str, Any], record: Reading) -> str:
 def draw_items(page: Page, record: Reading, observation: Observation, indent: int) -> None:
     """Draw the items of a list one by one, unless there are too many to read."""
     items = observation.value if record.value.type is Type.LIST else None
-    if items and len(items) <= _ITEMS:
+    if items and len(items) <= ITEMS:
         for item in items:
-            page.item(_item_words(item, record), indent)
+            page.item(item_words(item, record), indent)
 
 
 def _draw(page: Page, record: Reading, observation: Observation) -> None:

@@ -10,7 +10,8 @@ from pcaudit.render.layout import Cell, Page
 from pcaudit.render.sections.actions import PROSE
 
 _BLANK: Final = "____________"
-_SECRETS_TITLE: Final = "Credentials and licences"
+SECRETS_TITLE: Final = "Credentials and licences"
+NO_SECRETS: Final = "Never write the secret itself here: write who holds it and where it is kept."
 _SECRETS: Final = frozenset({"licence", "certificate", "authorisation code", "credential"})
 
 
@@ -41,17 +42,22 @@ def _draw_all(page: Page, arrangements: list[Arrangement]) -> None:
         _draw_arrangement(page, arrangement)
 
 
+def secrets_first(arrangements: tuple[Arrangement, ...]) -> tuple[list[Arrangement], list[Arrangement]]:
+    """Credentials and licences, and everything else."""
+    secrets = [one for one in arrangements if one.kind.casefold() in _SECRETS]
+    return secrets, [one for one in arrangements if one.kind.casefold() not in _SECRETS]
+
+
 def draw(page: Page, report: Report) -> None:
     """Draw the sections: credentials and licences first, then everything else."""
     if not report.arrangements:
-        page.heading(_SECRETS_TITLE)
+        page.heading(SECRETS_TITLE)
         page.text("The profile names no licence, credential or other arrangement.")
         return
-    secrets = [a for a in report.arrangements if a.kind.casefold() in _SECRETS]
-    others = [a for a in report.arrangements if a.kind.casefold() not in _SECRETS]
+    secrets, others = secrets_first(report.arrangements)
     if secrets:
-        page.heading(_SECRETS_TITLE)
-        page.text("Never write the secret itself here: write who holds it and where it is kept.")
+        page.heading(SECRETS_TITLE)
+        page.text(NO_SECRETS)
         page.blank()
         _draw_all(page, secrets)
     if others:

@@ -37,7 +37,7 @@ def _cells(finding: Finding) -> list[Cell]:
     ]
 
 
-def _names(report: Report) -> dict[str, str]:
+def profile_names(report: Report) -> dict[str, str]:
     """What each profile file is called beside a condition: the product it speaks for, and the file."""
     files = [source.path for source in report.profiles]
     short = {file: re.split(r"[/\\]", file)[-1] for file in files}
@@ -95,7 +95,7 @@ def draw(page: Page, report: Report) -> None:
     """Draw the section."""
     page.heading("Every condition")
     widths = _widths(page)
-    names = _names(report)
+    names = profile_names(report)
     titles = ("", "Verdict", "Condition", "Required", "Found", "Why it is asked", "Source")
     page.row([Cell(title, "quiet") for title in titles[: len(widths) + 2]], [*VERDICT, *widths])
     for group, findings in by_group(report.findings).items():

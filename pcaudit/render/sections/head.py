@@ -73,7 +73,8 @@ def _pc(report: Report) -> str:
     return ", ".join(before + visible(value) for before, value in known if value) or "not named"
 
 
-def _arrangements(report: Report) -> str:
+def arrangements_words(report: Report) -> str:
+    """How many arrangements are in which state."""
     if not report.arrangements:
         return "none in the profile"
     states = Counter(visible(arrangement.state) for arrangement in report.arrangements)
@@ -92,7 +93,7 @@ def draw(page: Page, report: Report) -> None:
     page.text(counts_words(report))
     page.blank()
     page.labelled("PC", f"{report.pc_outcome.value}: {_pc(report)}")
-    page.labelled("Arrangements", _arrangements(report))
+    page.labelled("Arrangements", arrangements_words(report))
     taken, version = visible(report.snapshot.taken_at), visible(report.snapshot.tool_version)
     page.labelled("Readings taken", f"{taken}, by pcaudit {version or 'of unknown version'}")
     page.labelled("Judged for", f"{report.on.isoformat()} (support, expiries, concessions)")

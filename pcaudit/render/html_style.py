@@ -1,0 +1,57 @@
+"""The style sheet of the HTML report, with the colours and the running head of one report."""
+
+from __future__ import annotations
+
+import os
+from typing import Final
+
+from pcaudit.core.report import Report
+from pcaudit.core.visible import visible
+from pcaudit.render.colours import DARK, LIGHT, Theme, web
+from pcaudit.render.sections.head import outcome_words
+
+_FILE: Final = os.path.join(os.path.dirname(__file__), "templates", "report.css")
+_PLAIN: Final = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789 .,:-_()")
+_HOST: Final = 60  # characters of the host name that fit the head of a sheet
+
+
+def css_text(text: str) -> str:
+    """A text as a string of a style sheet.
+
+    Everything but plain letters, digits and a few marks becomes an escape (CSS Syntax Level 3,
+    4.3.7), so that no text can end the string or the element around it.
+    """
+    return '"' + "".join(c if c in _PLAIN else f"\\{ord(c):06x} " for c in text) + '"'
+
+
+def _colours(theme: Theme) -> str:
+    named = {
+        "page": theme.page,
+        "panel": theme.panel,
+        "ink": theme.ink,
+        "quiet": theme.quiet,
+        "line": theme.line,
+    }
+    verdicts = {verdict.name.lower().replace("_", "-"): rgb for verdict, rgb in theme.verdicts.items()}
+    return ";".join(f"--{name}:{web(rgb)}" for name, rgb in {**named, **verdicts}.items())
+
+
+def _head(report: Report) -> str:
+    host = visible(report.computer.get("host_name") or "this PC", _HOST)
+    return f"{host}: {outcome_words(report)}, judged for {report.on.isoformat()}"
+
+
+def style(report: Report) -> str:
+    """The style sheet, whole.
+
+    Args:
+        report: Whose host name, outcome and day stand at the top of every sheet of paper.
+    """
+    with open(_FILE, encoding="utf-8") as file:
+        rules = "\n".join(line.strip() for line in file)
+    return (
+        f":root{{{_colours(LIGHT)}}}\n"
+        f"@media screen and (prefers-color-scheme:dark){{:root{{{_colours(DARK)}}}}}\n"
+        f"{rules}"
+        f"@page{{@top-left{{content:{css_text(_head(report))}}}}}\n"
+    )
