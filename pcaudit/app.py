@@ -17,6 +17,9 @@ from pcaudit.probes.interface import Probe, Timing
 if TYPE_CHECKING:
     from pcaudit.core.choose import Asked
     from pcaudit.core.concessions import Concession
+    from pcaudit.core.drift import Drift
+    from pcaudit.core.kept_report import KeptReport
+    from pcaudit.core.record import Chain, File, Kept
 
 
 class Taken(NamedTuple):
@@ -198,3 +201,255 @@ def all_readings(snapshot: Snapshot, knowledge: str = "") -> dict[str, Observati
 
     readings = Readings(snapshot, tables(TABLES, knowledge))
     return {name: readings.get(name) for name in CATALOGUE}
+
+
+class Entering(NamedTuple):
+    """What a person says on entering a record.
+
+    Attributes:
+        by: Who enters it.
+        meaning: Of ``pcaudit.core.record.MEANINGS``.
+        replaces: Path or name of the record it corrects; empty for none.
+        because: Why it corrects it.
+    """
+
+    by: str
+    meaning: str
+    replaces: str = ""
+    because: str = ""
+
+
+class Entered(NamedTuple):
+    """A record just entered: its path, and ids of findings this version judges otherwise."""
+
+    path: str
+    differs: tuple[str, ...]
+
+
+def _entering(entering: Entering) -> None:
+    from pcaudit.core.record import LONGEST_TEXT, MEANINGS
+    from pcaudit.core.visible import visible
+
+    if entering.meaning not in MEANINGS:
+        raise UsageError(
+            f"--meaning {entering.meaning!r:.60} is none", next_step=f"one of: {', '.join(MEANINGS)}"
+        )
+    for option, text in (("--by", entering.by), ("--because", entering.because)):
+        if text != visible(text, LONGEST_TEXT):
+            raise UsageError(
+                f"{option} has characters that do not show, or more than {LONGEST_TEXT}",
+                next_step="write it in one line of plain text",
+            )
+    if not entering.by.strip():
+        raise UsageError("--by names nobody", next_step='write --by "A. Example"')
+    if bool(entering.replaces.strip()) != bool(entering.because.strip()):
+        raise UsageError(
+            "--replaces RECORD and --because REASON go together",
+            next_step="a correction says which record it corrects, and why",
+        )
+
+
+def _concessions_kept(
+    path: str | None, report: KeptReport, stdin: BinaryIO | None
+) -> tuple[File | None, tuple[Concession, ...]]:
+    """The concessions file, and what it grants; it must grant all that the report accepts."""
+    from pcaudit.core.concessions import read_concessions
+    from pcaudit.core.kept_report import not_granted
+    from pcaudit.files import read_toml
+
+    file: File | None = None
+    granted: tuple[Concession, ...] = ()
+    if path is not None:
+        document = read_toml(path, stdin)
+        granted = read_concessions(document.data, path=path, place=document.place)
+        from pcaudit.core.record import File
+
+        file = File(path, document.sha256, document.text)
+    missing = not_granted(report, granted)
+    if missing:
+        what = (
+            f"the report accepts by concession what {path:.200} does not grant"
+            if path is not None
+            else ("the report accepts by concession")
+        )
+        raise UsageError(
+            f"{what}: {', '.join(missing):.200}",
+            next_step="give the file the report was made with: --concessions FILE",
+        )
+    return file, granted
+
+
+def _judged(
+    report: KeptReport,
+    granted: Sequence[Concession],
+    snapshot: Snapshot,
+    days: tuple[date, date],
+    knowledge: str,
+) -> Report:
+    """Judge readings by the profiles, choices and concessions that a report holds.
+
+    Args:
+        report: Holds them.
+        granted: The concessions.
+        snapshot: Readings.
+        days: Judged for, and counted from.
+        knowledge: As for ``assess``.
+    """
+    from pcaudit.core.choose import ask
+    from pcaudit.recorded import profiles_of
+
+    asked = ask(profiles_of(report.profiles), report.options, report.parameters)
+    return assess(asked, snapshot, on=days[0], as_of=days[1], concessions=granted, knowledge=knowledge)
+
+
+def _differs(report: KeptReport, again: Report) -> tuple[str, ...]:
+    """Ids of findings that say something else, or stand in one of two reports only."""
+    from pcaudit.core.json_text import dump_json, parse_json
+    from pcaudit.core.kept_report import read_report
+    from pcaudit.core.report import report_mapping
+
+    file = "the report made again"
+    repeated = read_report(parse_json(dump_json(report_mapping(again)), file), file).findings
+    if report.tool_version == __version__:
+        differ = [name for name, said in report.findings.items() if repeated.get(name) != said]
+    else:  # another version may say the same in other words
+        differ = [
+            name
+            for name, said in report.findings.items()
+            if name not in repeated or repeated[name].verdict is not said.verdict
+        ]
+    return (*differ, *(name for name in repeated if name not in report.findings))
+
+
+def keep_report(
+    path: str,
+    entering: Entering,
+    store: str,
+    *,
+    concessions: str | None = None,
+    knowledge: str = "",
+    stdin: BinaryIO | None = None,
+) -> Entered:
+    """Keep a report as a record.
+
+    The report's readings are judged again by the profiles it holds. A report of this very version
+    that says something else was changed, or judged with other knowledge, and is refused; of
+    another version it is kept, and the record says which verdicts differ.
+
+    Args:
+        path: Of the report in JSON, or ``-`` for standard input.
+        entering: Who enters it, and why.
+        store: Folder of records; made if it is missing.
+        concessions: The concessions file the report was made with.
+        knowledge: Folder of knowledge files the report was made with.
+        stdin: Standard input, if not the process's own.
+
+    Raises:
+        UsageError: Something of it cannot be read or does not hold together, or the store cannot
+            take it; nothing was written.
+        MistakesError: This version finds mistakes in a profile or the concessions.
+    """
+    from pcaudit.core import record as r
+    from pcaudit.core.canonical import sha256
+    from pcaudit.core.json_text import parse_json
+    from pcaudit.core.kept_report import read_report
+    from pcaudit.core.visible import visible
+    from pcaudit.files import JSON_LIMIT, name, read_source
+    from pcaudit.store import add
+
+    _entering(entering)
+    source = read_source(path, JSON_LIMIT, stdin)
+    raw = parse_json(source.text, name(path))
+    report = read_report(raw, visible(name(path)))
+    file, granted = _concessions_kept(concessions, report, stdin)
+    differs = _differs(
+        report, _judged(report, granted, report.snapshot, (report.on, report.as_of), knowledge)
+    )
+    if differs and report.tool_version == __version__:
+        raise UsageError(
+            f"{visible(name(path))}: its readings, judged again, say otherwise of {', '.join(differs):.200}",
+            next_step="the report was changed, or made with --knowledge or by another build: make it again",
+        )
+    inputs = [r.Input("report", path, sha256(source.raw))]
+    inputs += [r.Input("profile", one.path, one.sha256) for one in report.profiles]
+    inputs += [r.Input("concessions", file.path, file.sha256)] if file else []
+    again = {"tool": {"name": "pcaudit", "version": __version__}, "differs": list(differs)}
+
+    def make(previous: r.Link | None, replaces: r.Link | None) -> dict[str, object]:
+        at = datetime.now().astimezone().isoformat(timespec="seconds")
+        return r.make_record(
+            raw,
+            r.Entry(entering.by.strip(), entering.meaning, at),
+            tool_version=__version__,
+            inputs=tuple(inputs),
+            concessions=file,
+            previous=previous,
+            replaces=replaces,
+            because=entering.because.strip(),
+            judged_again=again,
+        )
+
+    return Entered(add(store, make, entering.replaces.strip()), differs)
+
+
+def verify_record(path: str) -> Chain:
+    """Check a record against its digests, and the chain of records before it.
+
+    Raises:
+        UsageError: It cannot be read, is no record, or is of a newer format.
+    """
+    from pcaudit.store import verify
+
+    return verify(path)
+
+
+def load_record(path: str) -> Kept:
+    """Read a record and check its content against its digests, not the chain before it.
+
+    Raises:
+        UsageError: It cannot be read, is no record, or is of a newer format.
+    """
+    from pcaudit.store import read_record
+
+    return read_record(path)
+
+
+def drift(record: Kept, snapshot: Snapshot, *, on: date | None, as_of: date, knowledge: str = "") -> Drift:
+    """Hold readings against a record, by the profiles, choices and concessions it holds.
+
+    Args:
+        record: Whose content matches its digests.
+        snapshot: The new readings.
+        on: Day judged for; without one the day the record was judged for, so that only the PC,
+            and what is known of releases, can turn a verdict.
+        as_of: Day work counts from.
+        knowledge: As for ``assess``.
+
+    Raises:
+        UsageError: The record's report or a knowledge file cannot be used.
+        MistakesError: This version finds mistakes in a profile or the concessions of the record.
+    """
+    from pcaudit.core.concessions import read_concessions
+    from pcaudit.core.derive import Readings
+    from pcaudit.core.drift import Held, make_drift
+    from pcaudit.core.kept_report import read_report
+    from pcaudit.loading import TABLES, tables
+    from pcaudit.recorded import document_of
+
+    assert not record.fault, "a record that does not match its digests is held against nothing"
+    report = read_report(record.document["report"], record.name)
+    granted: tuple[Concession, ...] = ()
+    if conceded := record.document["concessions"]:
+        document = document_of(conceded["path"], conceded["text"])
+        granted = read_concessions(document.data, path=document.path, place=document.place)
+    days = (report.on if on is None else on, as_of)
+    known = tables(TABLES, knowledge)
+    entered = record.document["entered"]
+    return make_drift(
+        Held(record.name, record.document["digest"], *(str(entered.get(k)) for k in ("by", "meaning", "at"))),
+        report,
+        _judged(report, granted, report.snapshot, days, knowledge),
+        _judged(report, granted, snapshot, days, knowledge),
+        Readings(report.snapshot, known),
+        Readings(snapshot, known),
+    )

@@ -18,7 +18,9 @@ BELOW = {
     "render": {"core", "errors"},
     "knowledge": set(),
     "loading": {"files", "core", "errors"},
-    "app": {"loading", "files", "probes", "render", "core", "errors"},
+    "store": {"files", "core", "errors"},
+    "recorded": {"files", "core", "errors"},
+    "app": {"loading", "store", "recorded", "files", "probes", "render", "core", "errors"},
     "cli": {"app", "files", "probes", "render", "core", "errors"},
     "__main__": {"cli"},
     "__init__": set[str](),
@@ -34,7 +36,7 @@ OF_THE_OS = {
 # Too slow to import for commands that do not need them; only inside the function that does.
 HEAVY = {
     *("psutil", "distro", "cpuinfo", "packaging", "rich", "typer", "jsonschema"),
-    *("ctypes", "subprocess", "decimal", "hashlib", "dataclasses"),
+    *("ctypes", "subprocess", "decimal", "hashlib", "dataclasses", "rfc8785"),
 }
 
 

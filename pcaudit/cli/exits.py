@@ -11,6 +11,7 @@ INTERNAL: Final = 1
 USAGE: Final = 2
 NOT_READY: Final = 3
 INCONCLUSIVE: Final = 4
+DRIFTED: Final = 5  # or a record does not verify
 INTERRUPTED: Final = 130  # 128 + SIGINT, as shells count it
 
 OF_OUTCOME: Final = {

@@ -19,6 +19,9 @@ _FULL: Final = (errno.ENOSPC, errno.EFBIG, errno.EIO)
 COMMANDS: Final = {
     "assess": "pcaudit.cli.assess",
     "probe": "pcaudit.cli.probe",
+    "record": "pcaudit.cli.record",
+    "verify": "pcaudit.cli.verify",
+    "drift": "pcaudit.cli.drift",
     "readings": "pcaudit.cli.readings",
     "profile": "pcaudit.cli.profile",
 }

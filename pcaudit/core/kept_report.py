@@ -1,0 +1,260 @@
+"""A report in JSON, read back: what it judged, by what, and what it said.
+
+Only what a record needs is read; whoever keeps a report wants to know that it says the same in
+every place, so what contradicts itself is refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any, Final, NamedTuple
+
+from pcaudit.core.canonical import text_is
+from pcaudit.core.concessions import Concession
+from pcaudit.core.profile import ProfileSource
+from pcaudit.core.report import FORMAT, Outcome, Verdict, all_of, worse
+from pcaudit.core.snapshot import Form, Snapshot, from_mapping
+from pcaudit.errors import UsageError
+
+_AGAIN: Final = "make the report again: pcaudit assess PROFILE SNAPSHOT --format json --output FILE"
+_COMPUTER: Final = ("host_name", "model", "serial_number")
+
+
+class Said(NamedTuple):
+    """What a report said of one condition, or of one of several on a reading.
+
+    Attributes:
+        id, title: Of the finding.
+        verdict: What it said.
+        binding: Whether it decided the outcome.
+        required, found: In words.
+        digest: Of the condition.
+        concession: because, by and until where it was accepted.
+        parts: Each of several conditions.
+    """
+
+    id: str
+    title: str
+    verdict: Verdict
+    binding: bool
+    required: str
+    found: str
+    digest: str
+    concession: tuple[str, str, str] | None
+    parts: tuple[Said, ...] = ()
+
+
+class KeptReport(NamedTuple):
+    """A report read back.
+
+    Attributes:
+        snapshot: What it judged.
+        profiles: By what.
+        on, as_of: For which day, and counted from which.
+        options, parameters: What was chosen; parameters as ``--set`` takes them.
+        findings: What it said, by id, in its order.
+        pc_outcome: What that came to.
+        tool_version: Version of pcaudit that wrote it.
+    """
+
+    snapshot: Snapshot
+    profiles: tuple[ProfileSource, ...]
+    on: date
+    as_of: date
+    options: tuple[str, ...]
+    parameters: dict[str, str]
+    findings: dict[str, Said]
+    pc_outcome: Outcome
+    tool_version: str
+
+
+class _Reader:
+    """Reads one report; ``file`` is its name for messages."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+
+    def wrong(self, what: str) -> UsageError:
+        return UsageError(f"{self.file}: {what}", next_step=_AGAIN)
+
+    def table(self, value: Any, what: str) -> Mapping[str, Any]:
+        if not isinstance(value, dict):
+            raise self.wrong(f"{what} is not there, or no table")
+        return value
+
+    def tables(self, value: Any, what: str) -> list[Mapping[str, Any]]:
+        if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
+            raise self.wrong(f"{what} is not there, or no list of tables")
+        return value
+
+    def text(self, table: Mapping[str, Any], key: str, what: str) -> str:
+        value = table.get(key)
+        if not isinstance(value, str):
+            raise self.wrong(f"{what} has no text `{key}`")
+        return value
+
+    def day(self, table: Mapping[str, Any], key: str) -> date:
+        try:
+            return date.fromisoformat(self.text(table, key, "the report"))
+        except ValueError:
+            raise self.wrong(f"`{key}` is no day") from None
+
+    def outcome(self, table: Mapping[str, Any], key: str) -> Outcome:
+        try:
+            return Outcome(table.get(key))
+        except ValueError:
+            raise self.wrong(f"`{key}` is no outcome") from None
+
+    def profile(self, table: Mapping[str, Any]) -> ProfileSource:
+        fields = {key: self.text(table, key, "a profile in the report") for key in ProfileSource._fields}
+        source = ProfileSource(**fields)
+        if not text_is(source.text, source.sha256):
+            raise self.wrong(f"the text of the profile {source.path:.200} does not match its SHA-256")
+        return source
+
+    def said(self, table: Mapping[str, Any], within: str = "") -> Said:
+        name = within or self.text(table, "id", "a finding")
+        what = f"the finding {name:.100}"
+        try:
+            verdict = Verdict(table.get("verdict"))
+        except ValueError:
+            raise self.wrong(f"{what} has no verdict") from None
+        binding = table.get("binding")
+        if not isinstance(binding, bool):
+            raise self.wrong(f"{what} does not say whether it binds")
+        conceded = table.get("concession")
+        if (verdict is Verdict.ACCEPTED) != (conceded is not None):
+            raise self.wrong(f"{what} is accepted without a concession, or has one and is not")
+        parts = () if within else self.tables(table.get("conditions", []), f"`conditions` of {what}")
+        return Said(
+            id=name,
+            title=name if within else self.text(table, "title", what),
+            verdict=verdict,
+            binding=binding,
+            required=self.text(table, "required", what),
+            found="" if within else self.text(table, "found", what),
+            digest=self.text(table, "digest", what),
+            concession=None if conceded is None else self.concession(conceded, what),
+            parts=tuple(self.said(part, name) for part in parts),
+        )
+
+    def concession(self, raw: Any, what: str) -> tuple[str, str, str]:
+        table = self.table(raw, f"the concession of {what}")
+        because, by, until = (
+            self.text(table, key, f"the concession of {what}") for key in ("because", "by", "until")
+        )
+        return because, by, until
+
+    def findings(self, document: Mapping[str, Any]) -> dict[str, Said]:
+        raw = self.tables(document.get("findings"), "the list of findings")
+        found = {one.id: one for one in map(self.said, raw)}
+        if len(found) != len(raw):
+            raise self.wrong("two findings have the same id")
+        return found
+
+    def parameters(self, document: Mapping[str, Any]) -> dict[str, str]:
+        raw = self.table(document.get("parameters"), "the table of parameters")
+        for name, value in raw.items():
+            if isinstance(value, bool) or not isinstance(value, int | float):
+                raise self.wrong(f"the parameter {name:.100} is no number")
+        return {name: repr(value) for name, value in raw.items()}
+
+    def options(self, document: Mapping[str, Any]) -> tuple[str, ...]:
+        raw = document.get("options")
+        if not isinstance(raw, list) or not all(isinstance(one, str) for one in raw):
+            raise self.wrong("the list of options is not there, or holds other things than names")
+        return tuple(raw)
+
+    def check_outcomes(self, document: Mapping[str, Any], findings: Mapping[str, Said]) -> Outcome:
+        """The PC's outcome, which must be what the findings make of it.
+
+        Raises:
+            UsageError: The report says another.
+        """
+        stated, whole = self.outcome(document, "pc_outcome"), self.outcome(document, "outcome")
+        other = document.get("arrangements_outcome")
+        arrangements = None if other is None else self.outcome(document, "arrangements_outcome")
+        worst = all_of(one.verdict for one in findings.values() if one.binding)
+        follows = _OUTCOMES.get(worst, Outcome.READY)
+        if follows is not stated:
+            raise self.wrong(f"it says {stated.value}, and its findings make it {follows.value}")
+        if worse(stated, arrangements) is not whole:
+            raise self.wrong(f"it says {whole.value} in all, which does not follow from its parts")
+        return stated
+
+    def check_computer(self, document: Mapping[str, Any], snapshot: Snapshot) -> None:
+        """Raise where the report names another PC than its snapshot.
+
+        Raises:
+            UsageError: It does.
+        """
+        named = self.table(document.get("computer"), "what names the PC")
+        for key in _COMPUTER:
+            seen = snapshot.get(f"computer.{key}")
+            if named.get(key) != (seen.value if seen.form is Form.KNOWN else None):
+                raise self.wrong(f"it names another PC than its snapshot does ({key})")
+
+
+_OUTCOMES: Final = {Verdict.UNMET: Outcome.NOT_READY, Verdict.UNVERIFIED: Outcome.INCONCLUSIVE}
+
+
+def _check_kind(document: Any, file: str) -> Mapping[str, Any]:
+    if not isinstance(document, dict) or document.get("kind") != "report":
+        kind = document.get("kind") if isinstance(document, dict) else None
+        what = f"it is a {kind}" if isinstance(kind, str) and kind else "it names no kind"
+        raise UsageError(f"{file}: not a report ({what:.80})", next_step=_AGAIN)
+    form = document.get("format")
+    if not isinstance(form, int) or isinstance(form, bool) or form < 1:
+        raise UsageError(f"{file}: the report's format is not a number from 1 up", next_step=_AGAIN)
+    if form > FORMAT:
+        raise UsageError(
+            f"{file}: report format {form!s:.20} is newer than this version of pcaudit reads ({FORMAT})",
+            next_step="use a newer pcaudit",
+        )
+    return document
+
+
+def read_report(raw: Any, file: str) -> KeptReport:
+    """Read a report back.
+
+    Args:
+        raw: The parsed document.
+        file: Its name, for messages.
+
+    Raises:
+        UsageError: It is no report, of a newer format, or contradicts itself.
+    """
+    document = _check_kind(raw, file)
+    read = _Reader(file)
+    profiles = tuple(
+        read.profile(one) for one in read.tables(document.get("profiles"), "the list of profiles")
+    )
+    if not profiles:
+        raise read.wrong("it names no profile")
+    snapshot = from_mapping(document.get("snapshot"), f"{file}, snapshot")
+    read.check_computer(document, snapshot)
+    findings = read.findings(document)
+    return KeptReport(
+        snapshot=snapshot,
+        profiles=profiles,
+        on=read.day(document, "on"),
+        as_of=read.day(document, "as_of"),
+        options=read.options(document),
+        parameters=read.parameters(document),
+        findings=findings,
+        pc_outcome=read.check_outcomes(document, findings),
+        tool_version=read.text(read.table(document.get("tool"), "the tool's name"), "version", "the tool"),
+    )
+
+
+def not_granted(report: KeptReport, concessions: tuple[Concession, ...]) -> list[str]:
+    """Ids of findings that are accepted by a concession that is not among ``concessions``."""
+    granted = {(c.condition, c.digest, c.because, c.by, c.until.isoformat()) for c in concessions}
+    said = [one for finding in report.findings.values() for one in (finding, *finding.parts)]
+    missing = [
+        one.id
+        for one in said
+        if one.concession is not None and (one.id, one.digest, *one.concession) not in granted
+    ]
+    return list(dict.fromkeys(missing))

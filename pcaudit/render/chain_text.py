@@ -1,0 +1,68 @@
+"""What came of verifying a record, as text."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from pcaudit.core.record import Chain, Kept
+from pcaudit.core.visible import visible
+from pcaudit.render.interface import PLAIN, Screen
+from pcaudit.render.layout import Page
+from pcaudit.render.paint import painter
+
+_PROVES: Final = (
+    "This shows that nobody changed these records without working out their digests again. "
+    "It is no electronic signature, and does not show who entered them."
+)
+
+# So narrow that the 64 digits of a digest stay on one line of 80 columns.
+_LABEL: Final = 10
+
+
+def _text(table: Any, *keys: str) -> str:
+    """A text inside nested tables of a file, safe to print."""
+    for key in keys:
+        table = table.get(key) if isinstance(table, Mapping) else None
+    return visible(str(table)) if table is not None else "not said"
+
+
+def _draw_record(page: Page, kept: Kept) -> None:
+    document = kept.document
+    entered = [_text(document, "entered", key) for key in ("by", "meaning", "at")]
+    page.labelled("Entered", f"by {entered[0]} as {entered[1]}, {entered[2]}", _LABEL)
+    report = [_text(document, "report", key) for key in ("outcome", "on")]
+    page.labelled("Report", f"{report[0]}, judged for {report[1]}", _LABEL)
+    replaces = document.get("replaces")
+    if replaces:
+        page.labelled("Replaces", f"{_text(replaces, 'record')}: {_text(replaces, 'because')}", _LABEL)
+    page.labelled("Digest", _text(document, "digest"), _LABEL)
+
+
+def render(chain: Chain, path: str, screen: Screen = PLAIN) -> str:
+    """Lay out what came of verifying a record.
+
+    Args:
+        chain: What came of it.
+        path: Of the record, as given.
+        screen: What it is laid out for.
+
+    Returns:
+        Lines no wider than the screen, the last one ended too.
+    """
+    page = Page(screen, painter(screen.colours))
+    records = chain.records
+    page.text(f"{'DOES NOT VERIFY' if chain.fault else 'VERIFIES'}: {visible(path)}", "strong")
+    if chain.fault:
+        page.text(visible(chain.fault, 600))
+    if records:
+        page.blank()
+        _draw_record(page, records[0])
+        before = records[1:]
+        count = f"{len(before)} before it {'verify' if len(before) != 1 else 'verifies'} too"
+        words = f"{count}, back to {visible(before[-1].name)}" if before else "the first record of its store"
+        page.labelled("Chain", words if before or not chain.fault else "not whole", _LABEL)
+    if not chain.fault:
+        page.blank()
+        page.text(_PROVES)
+    return str(page)
