@@ -13,10 +13,11 @@ from typing import Any, Final, NamedTuple
 
 from pcaudit.core.catalogue import CATALOGUE, Reading, Type
 from pcaudit.core.derive import Readings
-from pcaudit.core.drift_items import Item, compare_items, same_value
+from pcaudit.core.drift_items import Item, ItemChange, compare_items, same_value
 from pcaudit.core.kept_report import KeptReport
+from pcaudit.core.pseudonyms import WHY, is_redacted
 from pcaudit.core.report import Finding, Outcome, Report, Verdict
-from pcaudit.core.snapshot import Form, Observation, Snapshot
+from pcaudit.core.snapshot import Form, Observation, Snapshot, unknown
 from pcaudit.core.texts import fold
 
 FORMAT: Final = 1
@@ -24,6 +25,9 @@ FORMAT: Final = 1
 
 # A kernel keeps a little more or less for itself from start to start. Common practice, no source.
 _JITTER: Final = {"memory.usable": 0.01}
+
+
+_REDACTED: Final = "a pseudonym stands for it"
 
 
 class SamePc(Enum):
@@ -43,6 +47,7 @@ class Change(NamedTuple):
         item: The item of a list that it is about, as it is now, or was.
         key: What of the item changed; empty where the whole item is gone or new.
         volatile: It changes by itself, and is no drift.
+        bounds: Whether ``then`` and ``now`` are only lower bounds.
     """
 
     record: Reading
@@ -51,6 +56,12 @@ class Change(NamedTuple):
     item: Item | None
     key: str
     volatile: bool
+    bounds: tuple[bool, bool] = (False, False)
+
+    @property
+    def counts(self) -> bool:
+        """Whether it is drift: not by itself, and not only because another reading changed."""
+        return not self.volatile and not self.record.derived
 
 
 class Open(NamedTuple):
@@ -140,10 +151,16 @@ class Drift(NamedTuple):
     @property
     def drifted(self) -> bool:
         """A reading that is not volatile changed, or a verdict turned."""
-        return bool(self.turned) or any(not change.volatile for change in self.changes)
+        return bool(self.turned) or any(change.counts for change in self.changes)
 
 
 # -- which PC
+
+
+def _shown(snapshot: Snapshot, name: str) -> Observation:
+    """A reading; unknown where a pseudonym stands for it."""
+    seen = snapshot.get(name)
+    return unknown(WHY) if is_redacted(seen.value) else seen
 
 
 def which_pc(then: Snapshot, now: Snapshot) -> tuple[SamePc, str]:
@@ -151,7 +168,7 @@ def which_pc(then: Snapshot, now: Snapshot) -> tuple[SamePc, str]:
 
     Serial numbers tell; host names, which people change and reuse, only hint.
     """
-    old, new = (one.get("computer.serial_number") for one in (then, now))
+    old, new = (_shown(one, "computer.serial_number") for one in (then, now))
     if old.form is new.form is Form.KNOWN:
         if fold(old.value) == fold(new.value):
             return SamePc.SAME, f"serial number {new.value}"
@@ -161,7 +178,7 @@ def which_pc(then: Snapshot, now: Snapshot) -> tuple[SamePc, str]:
         if old.form is not Form.KNOWN and new.form is not Form.KNOWN
         else ("the record does not show" if old.form is not Form.KNOWN else "these readings do not show")
     )
-    names = [one.get("computer.host_name") for one in (then, now)]
+    names = [_shown(one, "computer.host_name") for one in (then, now)]
     if all(name.form is Form.KNOWN for name in names):
         first, second = names[0].value, names[1].value
         same = (
@@ -199,7 +216,9 @@ class _Comparison:
         elif Form.AT_LEAST in (old.form, new.form):
             self.bound(record, old, new)
         elif old.form is not new.form:
-            self.changed(record, old, new)
+            # An empty list and nothing that could be listed are the same.
+            if old.value or new.value or record.value.type is not Type.LIST:
+                self.changed(record, old, new)
         elif record.value.type is Type.LIST:
             self.items(record, old, new)
         elif old.form is Form.KNOWN:
@@ -232,10 +251,15 @@ class _Comparison:
         self.open.append(Open(record, None, "", side, why, old.value, new.value))
 
     def changed(self, record: Reading, old: Observation, new: Observation, volatile: bool = False) -> None:
-        self.changes.append(Change(record, old.value, new.value, None, "", volatile or record.volatile))
+        bounds = (old.form is Form.AT_LEAST, new.form is Form.AT_LEAST)
+        volatile = volatile or record.volatile
+        self.changes.append(Change(record, old.value, new.value, None, "", volatile, bounds))
 
     def values(self, record: Reading, old: Observation, new: Observation) -> None:
         if same_value(old.value, new.value, record.value):
+            return
+        if is_redacted(old.value) or is_redacted(new.value):
+            self.open.append(Open(record, None, "", "now", _REDACTED, old.value, new.value))
             return
         if record.value.type is Type.SET and not (old.complete and new.complete) and not self.alike(old, new):
             side = "then" if not old.complete else "now"
@@ -251,25 +275,32 @@ class _Comparison:
         return self.same_view and not old.complete and not new.complete and old.why == new.why
 
     def items(self, record: Reading, old: Observation, new: Observation) -> None:
-        alike = self.alike(old, new)
         for one in compare_items(old.value, new.value, record):
-            item = one.now or one.then
             if one.key:
-                then, now = (side.get(one.key) if side else None for side in (one.then, one.now))
-                if one.unknown:
-                    side = "then" if then is None else "now"
-                    self.open.append(Open(record, item, one.key, side, "not read of this item", then, now))
-                else:
-                    volatile = record.volatile or one.restless
-                    self.changes.append(Change(record, then, now, item, one.key, volatile))
-                continue
-            blind = new if one.now is None else old
-            if blind.complete or alike:
-                self.changes.append(Change(record, one.then, one.now, item, "", record.volatile))
+                self.item_key(record, one)
             else:
-                side = "now" if one.now is None else "then"
-                why = f"not in the list, which may not be complete: {blind.why}"
-                self.open.append(Open(record, item, "", side, why, one.then, one.now))
+                self.whole_item(record, one, new if one.now is None else old, self.alike(old, new))
+
+    def item_key(self, record: Reading, one: ItemChange) -> None:
+        then, now = (side.get(one.key) if side else None for side in (one.then, one.now))
+        if one.unknown:
+            why = _REDACTED if then is not None and now is not None else "not read of this item"
+            self.open.append(
+                Open(record, one.now, one.key, "then" if then is None else "now", why, then, now)
+            )
+        else:
+            self.changes.append(Change(record, then, now, one.now, one.key, record.volatile or one.restless))
+
+    def whole_item(self, record: Reading, one: ItemChange, without: Observation, alike: bool) -> None:
+        """An item of one list only; ``without`` is the other list, which may not show all there is."""
+        item, side = (one.then, "now") if one.now is None else (one.now, "then")
+        if one.unknown:
+            self.open.append(Open(record, item, "", side, _REDACTED, one.then, one.now))
+        elif without.complete or alike:
+            self.changes.append(Change(record, one.then, one.now, item, "", record.volatile))
+        else:
+            why = f"not in the list, which may not be complete: {without.why}"
+            self.open.append(Open(record, item, "", side, why, one.then, one.now))
 
 
 def _same_view(then: Snapshot, now: Snapshot) -> bool:

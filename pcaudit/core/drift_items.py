@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, Final, NamedTuple
 
 from pcaudit.core.catalogue import Property, Reading, Type
+from pcaudit.core.pseudonyms import is_redacted
 from pcaudit.core.texts import fold
 
 Item = dict[str, Any]
@@ -40,7 +41,7 @@ class ItemChange(NamedTuple):
         then, now: The item before and after; None where it was not there.
         key: What of it changed; empty where the whole item is gone or new.
         restless: It changes by itself.
-        unknown: It could not be read on one side, so that this is no change.
+        unknown: It could not be read on one side, or is redacted there, so that this is no change.
     """
 
     then: Item | None
@@ -139,10 +140,18 @@ def _restless(record: Reading, key: str, then: Item, now: Item) -> bool:
     return key in _RESTLESS.get(record.name, ())
 
 
+def _is_veiled(value: Any) -> bool:
+    return value is None or is_redacted(value)
+
+
 def _changes(then: Item, now: Item, record: Reading) -> list[ItemChange]:
     return [
         ItemChange(
-            then, now, key, _restless(record, key, then, now), then.get(key) is None or now.get(key) is None
+            then,
+            now,
+            key,
+            _restless(record, key, then, now),
+            any(_is_veiled(one.get(key)) for one in (then, now)),
         )
         for key, spec in record.items.items()
         if _differs(then, now, key, spec)
@@ -160,14 +169,18 @@ def compare_items(then: Sequence[Item], now: Sequence[Item], record: Reading) ->
     Returns:
         What is gone, what is new, then each key that differs, in the order of the lists.
     """
-    olds, news = list(then), list(now)
+    # Copies, for one table may stand twice in a list.
+    olds, news = [dict(item) for item in then], [dict(item) for item in now]
     pairs: Pairs = []
     for keys in _IDENTITY.get(record.name, _BY_NAME):
         pairs += _by_name(olds, news, keys, record)
+    pairs += _paired(olds, news, lambda old, new: _same_item(old, new, record))
     # What has no name is the same as far as nothing known of it says otherwise.
     pairs += _paired(olds, news, lambda old, new: _compatible(old, new, record))
-    out = [ItemChange(item, None) for item in olds]
-    out += [ItemChange(None, item) for item in news]
+    # Nothing is gone or new for sure where names stand for others.
+    veiled = any(is_redacted(item.get(key)) for item in (*then, *now) for key in record.items)
+    out = [ItemChange(item, None, unknown=veiled) for item in olds]
+    out += [ItemChange(None, item, unknown=veiled) for item in news]
     for old, new in pairs:
         out += _changes(old, new, record)
     return out

@@ -13,8 +13,9 @@ from typing import Any, Final, NamedTuple
 from pcaudit.core.canonical import text_is
 from pcaudit.core.concessions import Concession
 from pcaudit.core.profile import ProfileSource
+from pcaudit.core.pseudonyms import is_redacted
 from pcaudit.core.report import FORMAT, Outcome, Verdict, all_of, worse
-from pcaudit.core.snapshot import Form, Snapshot, from_mapping
+from pcaudit.core.snapshot import Form, Observation, Snapshot, from_mapping
 from pcaudit.errors import UsageError
 
 _AGAIN: Final = "make the report again: pcaudit assess PROFILE SNAPSHOT --format json --output FILE"
@@ -215,6 +216,16 @@ def _check_kind(document: Any, file: str) -> Mapping[str, Any]:
     return document
 
 
+def _is_redacted(seen: Observation) -> bool:
+    if isinstance(seen.value, list):
+        return any(map(is_redacted, (*seen.value, *_texts(seen.value))))
+    return is_redacted(seen.value)
+
+
+def _texts(items: list[Any]) -> list[Any]:
+    return [value for item in items if isinstance(item, dict) for value in item.values()]
+
+
 def read_report(raw: Any, file: str) -> KeptReport:
     """Read a report back.
 
@@ -223,7 +234,7 @@ def read_report(raw: Any, file: str) -> KeptReport:
         file: Its name, for messages.
 
     Raises:
-        UsageError: It is no report, of a newer format, or contradicts itself.
+        UsageError: It is no report, of a newer format, redacted, or contradicts itself.
     """
     document = _check_kind(raw, file)
     read = _Reader(file)
@@ -234,6 +245,11 @@ def read_report(raw: Any, file: str) -> KeptReport:
         raise read.wrong("it names no profile")
     snapshot = from_mapping(document.get("snapshot"), f"{file}, snapshot")
     read.check_computer(document, snapshot)
+    if any(map(_is_redacted, snapshot.readings.values())):
+        raise UsageError(
+            f"{file}: the report is redacted, and was judged before that",
+            next_step="keep the report as it was made, without --redact",
+        )
     findings = read.findings(document)
     return KeptReport(
         snapshot=snapshot,

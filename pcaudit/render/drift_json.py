@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from pcaudit.core.drift import FORMAT, Change, Drift, Open, Turned
-from pcaudit.render.drift_words import item_words, value_words
+from pcaudit.render.drift_words import both_words, item_words
 
 
 def _place(one: Change | Open) -> dict[str, Any]:
@@ -20,11 +20,10 @@ def _place(one: Change | Open) -> dict[str, Any]:
 
 
 def _change(one: Change) -> dict[str, Any]:
-    words = {
-        "then_words": value_words(one.then, one.now, one),
-        "now_words": value_words(one.now, one.then, one),
-    }
-    return {**_place(one), **words, "volatile": one.volatile, "derived": one.record.derived}
+    then, now = both_words(one)
+    words = {"then_words": then, "now_words": now}
+    bounds = dict(zip(("then_at_least", "now_at_least"), one.bounds, strict=True))
+    return {**_place(one), **words, **bounds, "volatile": one.volatile, "derived": one.record.derived}
 
 
 def _open(one: Open) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from pcaudit.core.drift import Change, Drift, Open, SamePc, Turned
 from pcaudit.core.report import Verdict
 from pcaudit.core.snapshot import Form, Snapshot
 from pcaudit.core.visible import visible
-from pcaudit.render.drift_words import value_words, what_words
+from pcaudit.render.drift_words import both_words, what_words
 from pcaudit.render.interface import PLAIN, Screen
 from pcaudit.render.layout import VERDICT, Cell, Page
 from pcaudit.render.paint import painter
@@ -28,7 +28,7 @@ def _host(snapshot: Snapshot) -> str:
 def _headline(drift: Drift) -> tuple[str, str]:
     """The first line, and the one that says how much."""
     host = _host(drift.now)
-    steady = [change for change in drift.changes if not change.volatile]
+    steady = [change for change in drift.changes if change.counts]
     counts = f"{_counted(len(drift.turned), 'verdict')} turned, {_counted(len(steady), 'change')}"
     if drift.same_pc is SamePc.ANOTHER:
         return f"ANOTHER PC: {visible(drift.pc_words)}", counts
@@ -94,7 +94,8 @@ def _draw_verdict(page: Page, one: Turned) -> None:
 def _change_words(one: Change) -> str:
     if one.item is not None and not one.key:
         return "gone" if one.now is None else "new"
-    return f"{value_words(one.then, one.now, one)} -> {value_words(one.now, one.then, one)}"
+    then, now = both_words(one)
+    return f"{then} -> {now}"
 
 
 def _section(page: Page, title: str, changes: list[Change]) -> None:

@@ -34,8 +34,15 @@ def _inside(title: str) -> str:
     return title if title[:2].isupper() else title[0].lower() + title[1:]
 
 
-def value_words(value: Any, other: Any, one: Change | Open) -> str:
-    """A value, told apart from the one it is held against; "none" where nothing is there."""
+def both_words(one: Change) -> tuple[str, str]:
+    """The value then and now."""
+    words = _value_words(one.then, one.now, one), _value_words(one.now, one.then, one)
+    then, now = (f"at least {text}" if bound else text for text, bound in zip(words, one.bounds, strict=True))
+    return then, now
+
+
+def _value_words(value: Any, other: Any, one: Change) -> str:
+    # Told apart from the value it is held against.
     if value is None:
         return "none"
     if one.item is not None and not one.key:

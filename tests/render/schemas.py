@@ -1,7 +1,7 @@
 """The shipped schemas; ``python -m tests.render.schemas`` brings them up to the catalogue.
 
-What it writes: the readings of the snapshot's schema, and the copies of that schema which the
-other two hold. All else in them is written by hand.
+What it writes: the readings of the snapshot's schema, and the copies of that schema which two
+others hold, and of the report's which the record's holds. All else in them is written by hand.
 """
 
 from __future__ import annotations
@@ -58,8 +58,15 @@ def main() -> None:
         schema = snapshot if kind == "snapshot" else read(kind)
         if kind != "snapshot":
             schema["$defs"]["snapshot"] = snapshot
-        text = json.dumps(schema, indent=2) + "\n"
-        _path(kind).write_text(text, encoding="utf-8", newline="\n")
+        _write(kind, schema)
+    record = read("record")
+    record["$defs"]["report"] = read("report")
+    _write("record", record)
+
+
+def _write(kind: str, schema: Any) -> None:
+    text = json.dumps(schema, indent=2) + "\n"
+    _path(kind).write_text(text, encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":
