@@ -113,21 +113,21 @@ def _positions(level: Level) -> tuple[float, float, float | None]:
     return found, minimum, recommended
 
 
-def _shape(verdict: Verdict, found: float, minimum: float, wished: float) -> str:
+def _shape(verdict: Verdict, found: float, minimum: float, wished: float | None) -> str:
     """A level beside its limits; on which side of them is the verdict's to say, not rounding's."""
     if verdict is Verdict.MET:
-        return _arrow(max(found, minimum + 11, wished + 11))
+        return _arrow(max(found, (wished or minimum) + 11))
     if verdict is Verdict.MARGINAL:
-        return _bar(_START, max(minimum, min(found, wished - _GAP)))
-    end = min(found, minimum - _GAP)
+        return _bar(_START, max(minimum, min(found, (wished or found) - _GAP)))
     if verdict is Verdict.ACCEPTED:
-        end = max(min(end, minimum - 12), 14.0)
+        end = max(min(found, minimum - 12), 14.0)
         return _brackets(7, end + 3) + _bar(9, end)
-    return _bar(_START, max(end, _START + 2))
+    return _bar(_START, max(min(found, minimum - _GAP), _START + 2))
 
 
 _TO_SCALE: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.UNMET, Verdict.ACCEPTED)
 _LEAST_LIMIT: Final = 30.0  # left of it there is no room for a level that falls short
+_APART: Final = 10.0  # the recommended limit from the required one, to be seen as two
 
 
 def scaled(verdict: Verdict, level: Level) -> str:
@@ -144,13 +144,11 @@ def scaled(verdict: Verdict, level: Level) -> str:
     if verdict not in _TO_SCALE or level.minimum <= 0 or not level.found < float("inf"):
         return sign(verdict)
     found, minimum, recommended = _positions(level)
-    if minimum < _LEAST_LIMIT:
-        minimum = _LEAST_LIMIT
-        recommended = None if recommended is None else max(recommended, minimum + 10)
-    shape = _shape(
-        verdict, found, minimum, recommended or 0.0 if verdict is Verdict.MET else recommended or 200
-    )
-    return _drawn(_BASE + shape + _limit(minimum) + (_wished(recommended) if recommended else ""))
+    minimum = max(minimum, _LEAST_LIMIT)
+    if recommended is not None:
+        recommended = max(recommended, minimum + _APART)
+    limits = _limit(minimum) + ("" if recommended is None else _wished(recommended))
+    return _drawn(_BASE + _shape(verdict, found, minimum, recommended) + limits)
 
 
 _LONG: Final = 600.0

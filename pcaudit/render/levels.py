@@ -16,7 +16,7 @@ from pcaudit.core.report import Finding
 from pcaudit.render.gauge_svg import Level
 
 # "60 GB (55.9 GiB)": what is in brackets is the same amount in the other way of counting.
-_AMOUNT: Final = r"([0-9.e+]+(?: [A-Za-z/%]+)?)(?: \([0-9.]+ [A-Za-z]+\))?"
+_AMOUNT: Final = r"([0-9.e+]+(?: [A-Za-z/%]+)?)(?: \([0-9.]+ [KMGTP]?i?B\))?"
 # A comma would begin a second condition on the same reading.
 _WORDS: Final = rf"at least {_AMOUNT}(?: = [^,]*?)?(?: \({_AMOUNT} recommended\))?"
 

@@ -9,45 +9,28 @@ import pytest
 from pcaudit.core.report import Verdict
 from pcaudit.render import gauge
 from pcaudit.render.colours import PUBLISHED, VERDICTS, Rgb, web
-
-
-def _linear(channel: int) -> float:
-    # WCAG 2.2, "relative luminance"; the threshold is that of IEC 61966-2-1.
-    value = channel / 255
-    return value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4
-
-
-def _luminance(rgb: Rgb) -> float:
-    # WCAG 2.2, "relative luminance".
-    red, green, blue = map(_linear, rgb)
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def _contrast(first: Rgb, second: Rgb) -> float:
-    # WCAG 2.2, "contrast ratio".
-    light, dark = sorted((_luminance(first), _luminance(second)), reverse=True)
-    return (light + 0.05) / (dark + 0.05)
+from tests.render.vision import contrast, linear
 
 
 def test_contrast_formula() -> None:
     """The formula gives what WCAG says of black on white, and the well-known edge case of grey."""
-    assert _contrast((0, 0, 0), (255, 255, 255)) == pytest.approx(21)
+    assert contrast((0, 0, 0), (255, 255, 255)) == pytest.approx(21)
     # Common practice, no source: #767676 is the lightest grey that passes on white, #777777 fails.
-    assert _contrast((0x76, 0x76, 0x76), (255, 255, 255)) >= 4.5
-    assert _contrast((0x77, 0x77, 0x77), (255, 255, 255)) < 4.5
+    assert contrast((0x76, 0x76, 0x76), (255, 255, 255)) >= 4.5
+    assert contrast((0x77, 0x77, 0x77), (255, 255, 255)) < 4.5
 
 
 @pytest.mark.parametrize("verdict", Verdict)
 @pytest.mark.parametrize("background", [(255, 255, 255), (0, 0, 0)])
 def test_contrast(verdict: Verdict, background: Rgb) -> None:
     """Every verdict's colour reaches 4.5:1 on white and on black (WCAG 2.2, 1.4.3)."""
-    assert _contrast(VERDICTS[verdict], background) >= 4.5
+    assert contrast(VERDICTS[verdict], background) >= 4.5
 
 
 @pytest.mark.parametrize("verdict", PUBLISHED)
 def test_hue_is_the_palette_s(verdict: Verdict) -> None:
     """Scaling a colour's light keeps the proportions of its channels."""
-    published, used = (list(map(_linear, table[verdict])) for table in (PUBLISHED, VERDICTS))
+    published, used = (list(map(linear, table[verdict])) for table in (PUBLISHED, VERDICTS))
     factor = sum(used) / sum(published)
     assert used == pytest.approx([channel * factor for channel in published], abs=0.004)
 
