@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from datetime import UTC, date, datetime
-from typing import TYPE_CHECKING, BinaryIO, NamedTuple
+from typing import TYPE_CHECKING, BinaryIO, Final, NamedTuple
 
 from pcaudit import __version__
 from pcaudit.core.profile import Profile
@@ -59,6 +59,47 @@ def take_snapshot() -> Taken:
 
     snapshot, timings = run(_probes(), __version__, lambda: datetime.now(UTC))
     return Taken(snapshot, timings)
+
+
+KEY_LENGTH: Final = 32
+"""Fewest bytes of a secret that pseudonyms are made with: as many as SHA-256 gives (RFC 2104, section 3)."""
+
+
+def redaction_key(path: str | None = None, stdin: BinaryIO | None = None) -> bytes:
+    """The secret that pseudonyms are made with: a file's, or a random one that is then forgotten.
+
+    Args:
+        path: The file, ``-`` for standard input; None for a random secret.
+        stdin: Standard input, if not the process's own.
+
+    Raises:
+        UsageError: The file cannot be read or is too short.
+    """
+    if path is None:
+        import os
+
+        return os.urandom(KEY_LENGTH)
+    from pcaudit.files import TOML_LIMIT, name, read_bytes
+
+    # Editors put a line end after a secret that is typed, and not all do.
+    secret = read_bytes(path, TOML_LIMIT, stdin).strip()
+    if len(secret) < KEY_LENGTH:
+        raise UsageError(
+            f"{name(path):.200} holds {len(secret)} bytes, too few for a secret",
+            next_step=f"write {KEY_LENGTH} or more random characters into it, and keep it secret",
+        )
+    return secret
+
+
+def redacted(taken: Taken, key: bytes) -> Taken:
+    """What was taken, with pseudonyms; what went wrong with a probe stands beside its readings."""
+    from pcaudit.core.redact import redact_snapshot
+
+    timings = tuple(
+        one._replace(problem="see the reason beside its readings" if one.problem else "")
+        for one in taken.timings
+    )
+    return Taken(redact_snapshot(taken.snapshot, key), timings)
 
 
 def load_profile(path: str, stdin: BinaryIO | None = None) -> Profile:

@@ -9,12 +9,14 @@ import typer
 from pcaudit.cli import exits
 from pcaudit.cli.options import (
     AsOf,
-    Format,
     Knowledge,
     On,
     Output,
     ProfileFile,
     Quiet,
+    Redact,
+    RedactKey,
+    ReportFormat,
     day,
     keep_inputs,
     remark,
@@ -44,7 +46,9 @@ def assess(
     knowledge: Knowledge = "",
     on: On = None,
     as_of: AsOf = None,
-    format: Format = "text",  # noqa: A002
+    redact: Redact = False,
+    redact_key: RedactKey = None,
+    format: ReportFormat = "text",  # noqa: A002
     output: Output = "-",
     quiet: Quiet = False,
 ) -> None:
@@ -53,11 +57,12 @@ def assess(
     Exit code: 0 ready, 3 not ready, 4 inconclusive, 2 wrong use.
     """
     from pcaudit import app as use
+    from pcaudit.cli.progress import probing
     from pcaudit.render.interface import renderer
 
     render = renderer(format, screen(output))
     judged, counted = day(on, "--on"), day(as_of, "--as-of")
-    files = [profile, *(also or []), snapshot, concessions]
+    files = [profile, *(also or []), snapshot, concessions, redact_key]
     if files.count("-") > 1:
         raise UsageError(
             "standard input cannot be several files at once", next_step="name all but one of them"
@@ -65,8 +70,17 @@ def assess(
     keep_inputs(output, files)
     asked = use.load_asked([profile, *(also or [])], option or [], setting or [])
     granted = () if concessions is None else use.load_concessions(concessions)
-    seen = use.take_snapshot().snapshot if snapshot is None else use.load_snapshot(snapshot)
+    key = use.redaction_key(redact_key) if redact or redact_key is not None else b""
+    if snapshot is None:
+        with probing(quiet):
+            seen = use.take_snapshot().snapshot
+    else:
+        seen = use.load_snapshot(snapshot)
     report = use.assess(asked, seen, on=judged, as_of=counted, concessions=granted, knowledge=knowledge)
+    if key:
+        from pcaudit.core.redact import redact_report
+
+        report = redact_report(report, key)
     write(output, render(report))
     if output != "-":
         remark(quiet, f"{report.outcome.value}: written to {output}")

@@ -36,10 +36,28 @@ def _version(wanted: bool) -> None:
         raise typer.Exit
 
 
+def _completion(context: typer.Context, shell: str | None) -> None:
+    if shell is not None:
+        from pcaudit.cli.completion import commands_of, script
+
+        typer.echo(script(shell, commands_of(context.command)), nl=False)
+        raise typer.Exit
+
+
 def _root(
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and exit.")
     ] = False,
+    completion: Annotated[
+        str | None,
+        typer.Option(
+            "--show-completion",
+            metavar="SHELL",
+            callback=_completion,
+            is_eager=True,
+            help="Print the script by which a shell completes commands: bash, zsh, fish or powershell.",
+        ),
+    ] = None,
 ) -> None:
     """Tells whether a PC, and everything around it, is ready for a laboratory instrument."""
 
@@ -64,7 +82,19 @@ def build(wanted: str = "") -> typer.Typer:
     app.callback()(_root)
     for name in [wanted] if wanted in COMMANDS else COMMANDS:
         import_module(COMMANDS[name]).register(app)
+    _add_examples(app)
     return app
+
+
+def _add_examples(app: typer.Typer) -> None:
+    from pcaudit.cli.examples import epilog
+
+    for command in app.registered_commands:
+        command.epilog = epilog(str(command.name or getattr(command.callback, "__name__", "")))
+    for group in app.registered_groups:
+        group.epilog = epilog(str(group.name))
+        if group.typer_instance is not None:
+            _add_examples(group.typer_instance)
 
 
 def _fault(error: Exception) -> str:

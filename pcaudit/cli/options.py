@@ -21,6 +21,19 @@ Output = Annotated[
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="No remarks on standard error.")]
 Format = Annotated[str, typer.Option("--format", "-f", help="text or json.")]
+ReportFormat = Annotated[
+    str,
+    typer.Option("--format", "-f", help="text, json, html, junit (XML), csv or markdown."),
+]
+Redact = Annotated[bool, typer.Option("--redact", help="Pseudonyms for names, addresses and serial numbers.")]
+RedactKey = Annotated[
+    str | None,
+    typer.Option(
+        "--redact-key",
+        metavar="FILE",
+        help="Redact with the secret in this file: the same pseudonyms every time.",
+    ),
+]
 On = Annotated[
     str | None, typer.Option(metavar="DATE", help="Day judged for, as 2026-11-25; today unless given.")
 ]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pcaudit.cli.options import Output, Quiet, remark, screen, write
+from pcaudit.cli.options import Output, Quiet, Redact, RedactKey, keep_inputs, remark, screen, write
 
 if TYPE_CHECKING:
     from pcaudit.app import Taken
@@ -38,15 +38,23 @@ def probe(
             help="Show each reading with its source and how long it took, and what is in the way.",
         ),
     ] = False,
+    redact: Redact = False,
+    redact_key: RedactKey = None,
     output: Output = "-",
     quiet: Quiet = False,
 ) -> None:
     """Take a snapshot of this PC: JSON into a pipe or file, a summary on a terminal."""
     from pcaudit import app as use
+    from pcaudit.cli.progress import probing
     from pcaudit.core.snapshot import to_mapping
     from pcaudit.files import to_json
 
-    taken = use.take_snapshot()
+    keep_inputs(output, [redact_key])
+    key = use.redaction_key(redact_key) if redact or redact_key is not None else b""
+    with probing(quiet):
+        taken = use.take_snapshot()
+    if key:
+        taken = use.redacted(taken, key)
     if output != "-":
         write(output, to_json(to_mapping(taken.snapshot)))
         remark(quiet, f"snapshot written to {output}")

@@ -14,6 +14,8 @@ from typing import Any, Final, NamedTuple
 
 from pcaudit.core import units, versions
 from pcaudit.core.catalogue import Absent, Property, Type
+from pcaudit.core.pseudonyms import WHY as REDACTED
+from pcaudit.core.pseudonyms import is_redacted
 from pcaudit.core.snapshot import Form as Known
 from pcaudit.core.snapshot import Observation
 from pcaudit.core.texts import did_you_mean, fold, matches
@@ -461,6 +463,8 @@ def _hold(test: Test, seen: Observation, requirement: Requirement) -> Answer:
         spec = requirement.spec
         found = form.bound(rank(test.operand, spec), rank(seen.value, spec))
         return found if not found.why else cannot_tell(seen.why or found.why)
+    if is_redacted(seen.value):
+        return cannot_tell(REDACTED)
     complete = seen.complete
     if requirement.spec.type is Type.VERSION:
         complete = not requirement.abbreviated
@@ -470,6 +474,8 @@ def _hold(test: Test, seen: Observation, requirement: Requirement) -> Answer:
 
 def judge_value(requirement: Requirement, value: Any, with_advised: bool = False) -> Answer:
     """Hold a requirement against a value known in full, as ``judge`` does."""
+    if is_redacted(value):
+        return cannot_tell(REDACTED)
     complete = requirement.spec.type is not Type.VERSION or not requirement.abbreviated
     tests = requirement.tests(with_advised)
     held = every(test.form.holds(test.operand, value, requirement.spec, complete) for test in tests)

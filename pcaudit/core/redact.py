@@ -1,0 +1,245 @@
+"""Redacting: a snapshot or a report without what identifies the PC, its network or its users.
+
+What is replaced wherever it stands, in any case and notation: user, host name, serial number,
+domain, proxy, name servers, MAC and IP addresses, hosts that were asked, users in paths; and parts
+of those names. What decides conditions is never touched: operating system, processor, sizes,
+versions. A condition on a redacted value is not judged by its pseudonym (``pseudonyms.is_redacted``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Final
+
+from pcaudit.core.redact_text import Names, learn
+from pcaudit.core.report import Acceptance, Arrangement, Finding, Part, Report
+from pcaudit.core.snapshot import Form, Observation, Snapshot
+
+_Replace = Callable[[str, bool], str]
+
+_NAMED: Final = {
+    "session.user": "user",
+    "computer.host_name": "host",
+    "computer.serial_number": "serial",
+    "os.domain": "domain",
+    "network.proxy": "proxy",
+}
+"""Readings whose whole value is a name, and of what."""
+
+_ADDRESSED: Final = {"mac": "mac", "addresses": "ip", "gateway": "ip"}
+"""Keys of network adapters that hold addresses."""
+
+_NAMES_IN_ITEMS: Final = {
+    "storage.volumes": ("mount",),
+    "storage.drives": ("model",),
+    "display.screens": ("name",),
+    "display.graphics": ("model",),
+    "network.adapters": ("name",),
+    "software.packages": ("name", "publisher"),
+    "software.runtimes": ("name",),
+    "software.antivirus": ("name",),
+    "software.services": ("name",),
+}
+"""Keys of items in which somebody may have put a name; only names that are known are replaced."""
+
+_PATHS: Final = frozenset(("storage.volumes",))
+"""Lists whose names are paths, which give away users and servers by themselves."""
+
+NOTE: Final = (
+    "redacted: names, addresses and serial numbers stand as pseudonyms; it was judged before that, "
+    "and this is no report to keep as a record"
+)
+"""What a redacted report says of itself, among its warnings."""
+
+
+# -- collecting
+
+
+def _collect_adapter(item: dict[str, Any], names: Names) -> None:
+    for key, kind in _ADDRESSED.items():
+        value = item.get(key)
+        for one in value if isinstance(value, list) else [value]:
+            if isinstance(one, str) and one:
+                names.add_address(kind, one)
+
+
+def _collect_value(name: str, value: Any, names: Names) -> None:
+    if name in _NAMED and isinstance(value, str):
+        domain, backslash, user = value.partition("\\")
+        if _NAMED[name] == "user" and backslash:
+            names.add("domain", domain)
+            names.add("user", user)
+        names.add(_NAMED[name], value)
+    elif name == "network.name_servers":
+        for one in value:
+            names.add_address("ip", one)
+    elif name == "network.adapters":
+        for item in value:
+            _collect_adapter(item, names)
+    elif name == "network.endpoints":
+        for item in value:
+            if isinstance(item.get("host"), str):
+                names.add_address("ip", item["host"])
+    elif name in _PATHS:
+        for item in value:
+            learn(str(item.get("mount") or ""), names)
+
+
+def _names(snapshot: Snapshot, key: bytes) -> Names:
+    names = Names(key, {}, set())
+    for name, seen in snapshot.readings.items():
+        if seen.form is Form.KNOWN:
+            _collect_value(name, seen.value, names)
+    for seen in snapshot.readings.values():
+        learn(seen.source, names)
+        learn(seen.why, names)
+    return names
+
+
+# -- replacing in a snapshot
+
+
+def _adapter(item: dict[str, Any], names: Names) -> dict[str, Any]:
+    out = dict(item)
+    for key, kind in _ADDRESSED.items():
+        value = out.get(key)
+        if isinstance(value, str) and value:
+            out[key] = names.add_address(kind, value)
+        elif isinstance(value, list):
+            out[key] = [names.add_address(kind, one) for one in value]
+    return out
+
+
+def _items(name: str, items: list[dict[str, Any]], names: Names, replace: _Replace) -> list[dict[str, Any]]:
+    out = []
+    for item in items:
+        one = _adapter(item, names) if name == "network.adapters" else dict(item)
+        if name == "network.endpoints" and isinstance(one.get("host"), str):
+            one["host"] = names.add_address("ip", one["host"])
+        for key in _NAMES_IN_ITEMS.get(name, ()):
+            if isinstance(one.get(key), str):
+                one[key] = replace(one[key], name in _PATHS)
+        out.append(one)
+    return out
+
+
+def _value(name: str, value: Any, names: Names, replace: _Replace) -> Any:
+    if name in _NAMED and isinstance(value, str):
+        return names.add(_NAMED[name], value)
+    if name == "network.name_servers":
+        return [names.add_address("ip", one) for one in value]
+    if name in _NAMES_IN_ITEMS or name == "network.endpoints":
+        return _items(name, value, names, replace)
+    return value
+
+
+def _observation(name: str, seen: Observation, names: Names, replace: _Replace) -> Observation:
+    value = _value(name, seen.value, names, replace) if seen.form is Form.KNOWN else seen.value
+    return seen._replace(value=value, source=replace(seen.source, True), why=replace(seen.why, True))
+
+
+def _snapshot(snapshot: Snapshot, names: Names, replace: _Replace) -> Snapshot:
+    readings = {name: _observation(name, seen, names, replace) for name, seen in snapshot.readings.items()}
+    return snapshot._replace(readings=readings)
+
+
+def redact_snapshot(snapshot: Snapshot, key: bytes) -> Snapshot:
+    """A snapshot with pseudonyms for what identifies the PC, its network and its users.
+
+    Args:
+        snapshot: As it was taken.
+        key: Secret bytes; pseudonyms are the same for the same key and can be compared, and
+            whoever has it can find out by trying what they stand for.
+    """
+    names = _names(snapshot, key)
+    return _snapshot(snapshot, names, names.replacer())
+
+
+# -- replacing in a report
+
+
+def _acceptance(one: Acceptance | None, replace: _Replace) -> Acceptance | None:
+    if one is None:
+        return None
+    return one._replace(because=replace(one.because, False), by=replace(one.by, False))
+
+
+def _part(part: Part, replace: _Replace) -> Part:
+    return part._replace(
+        required=replace(part.required, False),
+        because=replace(part.because, False),
+        owner=replace(part.owner, False),
+        profile=replace(part.profile, True),
+        acceptance=_acceptance(part.acceptance, replace),
+    )
+
+
+def _finding(one: Finding, replace: _Replace) -> Finding:
+    return one._replace(
+        title=replace(one.title, False),
+        required=replace(one.required, False),
+        found=replace(one.found, one.group == "network"),
+        value=replace(one.value, False) if isinstance(one.value, str) else one.value,
+        source=replace(one.source, True),
+        why=replace(one.why, True),
+        because=replace(one.because, False),
+        remedy=replace(one.remedy, False),
+        owner=replace(one.owner, False),
+        profile=replace(one.profile, True),
+        parts=tuple(_part(part, replace) for part in one.parts),
+        acceptance=_acceptance(one.acceptance, replace),
+    )
+
+
+def _arrangement(one: Arrangement, replace: _Replace) -> Arrangement:
+    return one._replace(
+        title=replace(one.title, False),
+        because=replace(one.because, False),
+        remedy=replace(one.remedy, False),
+        owner=replace(one.owner, False),
+        profile=replace(one.profile, True),
+        holder=replace(one.holder, False),
+        kept=replace(one.kept, True),
+    )
+
+
+def redact_report(report: Report, key: bytes) -> Report:
+    """A report with pseudonyms for what identifies the PC, its network and its users.
+
+    Verdicts, ids and digests stay. The text of a profile that names this PC is changed too, and
+    its SHA-256 stays that of the file: such a report cannot be checked against it.
+
+    Args:
+        report: As it was judged.
+        key: As in ``redact_snapshot``.
+    """
+    names = _names(report.snapshot, key)
+    computer = {
+        k: v and names.add(_NAMED.get(f"computer.{k}", "name"), v)
+        for k, v in report.computer.items()
+        if k != "model"
+    }
+    for source in report.profiles:
+        learn(source.path, names)
+    replace = names.replacer()
+    backup = report.backup
+    items = tuple(
+        one._replace(what=replace(one.what, True), basis=replace(one.basis, True)) for one in backup.items
+    )
+    return report._replace(
+        profiles=tuple(
+            source._replace(
+                title=replace(source.title, False),
+                path=replace(source.path, True),
+                text=replace(source.text, False),
+            )
+            for source in report.profiles
+        ),
+        computer={**report.computer, **computer},
+        findings=tuple(_finding(one, replace) for one in report.findings),
+        arrangements=tuple(_arrangement(one, replace) for one in report.arrangements),
+        backup=backup._replace(items=items),
+        not_asked=tuple(replace(line, True) for line in report.not_asked),
+        warnings=(*(replace(line, True) for line in report.warnings), NOTE),
+        snapshot=_snapshot(report.snapshot, names, replace),
+    )

@@ -1,0 +1,295 @@
+"""Finding and replacing what identifies a PC or a person in a text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from functools import cache, partial
+from typing import Final, NamedTuple
+
+from pcaudit.core.pseudonyms import PREFIX, pseudonym
+
+_ANYWHERE: Final = 5
+"""Letters from which a name is replaced inside longer words too."""
+
+_SHORTEST: Final = 3
+"""Letters below which a name would be found in every sentence; it is replaced where it is a value."""
+
+_PART: Final = 4
+"""Letters from which a part of a name ("altplatz" of "LAB2-ALTPLATZ-03") is a name of its own."""
+
+_COMMON: Final = frozenset(
+    (
+        *("account", "admin", "administrator", "administrators", "and", "been", "console", "default"),
+        *("defaultuser", "desktop", "domain", "for", "from", "guest", "have", "home", "host", "http"),
+        *("https", "install", "laptop", "linux", "local", "localdomain", "localhost", "macos"),
+        *("network", "not", "proxy", "public", "root", "server", "service", "shared", "system", "that"),
+        *("the", "this", "user", "users", "were", "wheel", "will", "windows", "wins", "with"),
+        *("workgroup", "workstation"),
+    )
+)
+"""Words that name nobody: every PC has them, and reasons are read by some of them."""
+
+_MAC: Final = (
+    r"(?:[0-9a-f]{2}([:-])(?:[0-9a-f]{2}\1){4}[0-9a-f]{2}"
+    r"|[0-9a-f]{4}\.[0-9a-f]{4}\.[0-9a-f]{4}|[0-9a-f]{12})"
+)
+_IPV4: Final = r"(?<![0-9.])(?<![0-9]-)(?:[0-9]{1,3}[.-]){3}[0-9]{1,3}(?![0-9]|[.-][0-9])"
+_IPV6: Final = (
+    r"(?<![0-9a-z:.])[0-9a-f]{0,4}(?::[0-9a-f]{0,4}){2,7}"
+    r"(?:(?<=:)(?:[0-9]{1,3}\.){3}[0-9]{1,3})?(?![0-9a-z:])"
+)
+_ARPA: Final = r"(?:[0-9a-f]{1,3}\.){4,32}(?:in-addr|ip6)\.arpa"
+_IN_FOLDER: Final = (
+    r"([\\/](?:users|home|documents and settings|media|run/media)[\\/])"
+    r"([^\\/:*?\"<>|,;()]{1,64}(?=[\\/])|[^\\/:*?\"<>|,;()\s]{1,64})"
+)
+_UNC: Final = r"^[\\/]{2}([^\\/?.][^\\/]*)(?=[\\/])"
+_SID: Final = r"S-1-(?:5-21|12-1)(?:-[0-9]+){3,5}"
+_MAIL: Final = r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+"
+_GUID: Final = r"Volume\{[0-9a-f-]{36}\}"
+
+
+@cache
+def _pattern(text: str) -> re.Pattern[str]:
+    return re.compile(text, re.I)
+
+
+# -- names
+
+
+def normal(kind: str, text: str) -> str:
+    """One form for everything that means the same: of names the case does not count."""
+    if kind == "mac":
+        return re.sub("[^0-9a-f]", "", text.casefold())
+    if kind == "ip":
+        return _address(text) or text.casefold()
+    return text.strip().casefold()
+
+
+def _address(text: str) -> str:
+    """An address in its canonical form; empty where it is none."""
+    import ipaddress
+
+    try:
+        return str(ipaddress.ip_address(text.partition("%")[0].partition("/")[0]))
+    except ValueError:
+        return ""
+
+
+def is_public_knowledge(address: str) -> bool:
+    """Whether an address is every PC's own: loopback (127.0.0.1, ::1) or unspecified (0.0.0.0, ::)."""
+    import ipaddress
+
+    one = ipaddress.ip_address(address)
+    return one.is_loopback or one.is_unspecified
+
+
+def parts(name: str) -> list[str]:
+    """What a name is put together from, as far as that names anybody by itself."""
+    found = [part for part in re.split(r"[\W_]+", name) if len(part) >= _PART]
+    return [part for part in found if part.casefold() not in _COMMON and not _is_year(part)]
+
+
+def _is_year(part: str) -> bool:
+    """Whether it is a short number, such as stands in every date."""
+    return part.isdigit() and len(part) <= _PART
+
+
+class Names(NamedTuple):
+    """What is to be replaced.
+
+    Attributes:
+        key: For the pseudonyms.
+        words: Names by their normal form, each with its pseudonym.
+        addresses: IP and MAC addresses known to be this PC's or its network's, in normal form.
+    """
+
+    key: bytes
+    words: dict[str, str]
+    addresses: set[str]
+
+    def add(self, kind: str, text: str) -> str:
+        """Note a name, its parts, and the addresses in it.
+
+        Returns:
+            Its pseudonym.
+        """
+        whole = normal(kind, text)
+        made = self.words.get(whole) or pseudonym(self.key, kind, whole)
+        if len(whole) >= _SHORTEST and whole not in _COMMON:
+            self.words.setdefault(whole, made)
+        for found in (*_pattern(_IPV4).finditer(text), *_pattern(_IPV6).finditer(text)):
+            address = _address(found[0].replace("-", ".") if ":" not in found[0] else found[0])
+            if address and not is_public_knowledge(address):
+                self.addresses.add(address)
+        for part in parts(text):
+            small = part.casefold()
+            self.words.setdefault(small, made if small == whole else pseudonym(self.key, "name", small))
+        return made
+
+    def add_address(self, kind: str, text: str) -> str:
+        """Note an IP or MAC address.
+
+        Returns:
+            Its pseudonym, the length of a prefix kept; the text itself for loopback addresses.
+        """
+        whole = normal(kind, text)
+        if kind == "ip":
+            if not _address(text):
+                return self.add("host", text)
+            if is_public_knowledge(whole):
+                return text
+        self.addresses.add(whole)
+        slash, length = text.partition("/")[1:] if kind == "ip" else ("", "")
+        return pseudonym(self.key, kind, whole) + slash + length
+
+    def replacer(self) -> Callable[[str, bool], str]:
+        """How to replace all of it; see ``_replace``."""
+        words = self._compiled()
+        return lambda text, free: _replace(text, self, words, free)
+
+    def _compiled(self) -> re.Pattern[str] | None:
+        if not self.words:
+            return None
+        forms = {form for word in self.words for form in (word, word.upper(), word.lower())}
+        return re.compile("|".join(_word(form) for form in sorted(forms, key=lambda f: (-len(f), f))), re.I)
+
+
+def _word(form: str) -> str:
+    inside = re.escape(form)
+    return inside if len(form) >= _ANYWHERE else rf"(?<![^\W_]){inside}(?![^\W_])"
+
+
+# -- learning names from texts
+
+# What probes say of people and networks in a reason or a source, where no reading holds the name.
+_TOLD: Final = (
+    ("user", r"\brun as ([^,;]+?)(?=,| where |$)"),
+    ("user", r", but ([^,;]+?) is signed in"),
+    ("user", r"owner of /dev/console: ([^,;]+)"),
+    ("user", r"(?<=; screen sharing is not seen), not ([^,;]+)|owner of /dev/console: [^,;]+, not ([^,;]+)"),
+    ("user", r"only for other users are not seen: ([^;]+)"),
+    ("domain", r"\bworkgroup ([^,;]+)"),
+    ("domain", r"NetGetJoinInformation ([^,;:]+)"),
+    ("domain", r"Samba is set up for ([^,;]+)"),
+)
+_COMMON_FOLDERS: Final = _COMMON | {"all users", "cdrom"}
+_ITEM: Final = r", | and (?=[0-9]+ more)"
+
+
+def learn(text: str, names: Names) -> None:
+    """Note the names that a reason, a source or a path gives away."""
+    for user in _folders(text):
+        names.add("user", user)
+    server = _pattern(_UNC).search(text)
+    if server:
+        names.add_address("ip", server[1])
+    for kind, pattern in _TOLD:
+        for match in _pattern(pattern).finditer(text):
+            told = next(group for group in match.groups() if group)
+            for one in re.split(_ITEM, told):
+                if not re.fullmatch(r"[0-9]+ more", one) and not _pattern(_IN_FOLDER).search(one):
+                    names.add(kind, one.rpartition("\\")[2] or one)
+                    _add_before(one, names)
+
+
+def _add_before(account: str, names: Names) -> None:
+    r"""The domain of ``DOMAIN\user``."""
+    domain, backslash, _ = account.rpartition("\\")
+    if backslash and domain:
+        names.add("domain", domain)
+
+
+def _folders(text: str) -> Iterable[str]:
+    """Names of users in paths to their folders."""
+    for match in _pattern(_IN_FOLDER).finditer(text):
+        if match[2].strip() and match[2].casefold() not in _COMMON_FOLDERS:
+            yield match[2].strip()
+
+
+# -- replacing
+
+
+def _replace(text: str, names: Names, words: re.Pattern[str] | None, free: bool) -> str:
+    """Replace what identifies.
+
+    Args:
+        text: Any text.
+        names: What is known.
+        words: The names, compiled.
+        free: Also addresses, accounts and mail addresses that are not known: right for reasons
+            and sources, wrong where "1.2.3.4" is a version.
+    """
+    if free:
+        for kind, pattern in (("user", _SID), ("user", _MAIL), ("volume", _GUID)):
+            text = _pattern(pattern).sub(partial(_made, names, kind), text)
+        text = _pattern(_IN_FOLDER).sub(lambda match: _for_folder(match, names), text)
+    text = _addresses(text, names, free)
+    if words is None:
+        return text
+    return words.sub(lambda match: _for_word(match, names), text)
+
+
+def _made(names: Names, kind: str, found: re.Match[str]) -> str:
+    return pseudonym(names.key, kind, found[0].casefold())
+
+
+def _for_folder(match: re.Match[str], names: Names) -> str:
+    name = match[2].strip()
+    # A pseudonym may stand there already: the mail address before it, say.
+    if not name or name.casefold() in _COMMON_FOLDERS or PREFIX in name:
+        return match[0]
+    return match[1] + names.add("user", name)
+
+
+def _for_word(match: re.Match[str], names: Names) -> str:
+    # What is a pseudonym already stays one, though a name may be "redacted" or look like its digits.
+    if _inside_pseudonym(match):
+        return match[0]
+    return names.words.get(match[0].casefold()) or names.words.get(match[0].lower()) or match[0]
+
+
+def _inside_pseudonym(match: re.Match[str]) -> bool:
+    start = match.string.rfind(PREFIX, 0, match.end() + len(PREFIX))
+    if start < 0:
+        return False
+    made = re.match(rf"{PREFIX}[a-z]+-[0-9a-f]{{12}}", match.string[start:])
+    return made is not None and start < match.end() and match.start() < start + made.end()
+
+
+def _addresses(text: str, names: Names, free: bool) -> str:
+    text = _pattern(rf"(?<![0-9a-z.])(?:{_ARPA})").sub(lambda m: _for_arpa(m[0], names, free), text)
+    text = _pattern(rf"(?<![0-9a-f]){_MAC}(?![0-9a-f])").sub(lambda m: _for_mac(m, names, free), text)
+    text = _pattern(_IPV6).sub(lambda m: _for_ip(m[0], names, free), text)
+    return _pattern(_IPV4).sub(lambda m: _for_ip(m[0], names, free), text)
+
+
+def _for_mac(match: re.Match[str], names: Names, free: bool) -> str:
+    plain = normal("mac", match[0])
+    separated = match[1] is not None or "." in match[0]
+    if plain in names.addresses or (free and separated and not _inside_pseudonym(match)):
+        return pseudonym(names.key, "mac", plain)
+    return match[0]
+
+
+def _for_ip(found: str, names: Names, free: bool) -> str:
+    plain = _address(found if ":" in found else found.replace("-", "."))
+    dashed = ":" not in found and "-" in found
+    if not plain or is_public_knowledge(plain):
+        return found
+    if plain in names.addresses or (free and not dashed):
+        return pseudonym(names.key, "ip", plain)
+    return found
+
+
+def _for_arpa(found: str, names: Names, free: bool) -> str:
+    labels = found.split(".")[:-2][::-1]
+    plain = _address(".".join(labels) if len(labels) == 4 else ":".join(map("".join, _fours(labels))))
+    if plain and (free or plain in names.addresses):
+        return pseudonym(names.key, "ip", plain)
+    return found
+
+
+def _fours(labels: list[str]) -> list[list[str]]:
+    return [labels[i : i + 4] for i in range(0, len(labels), 4)]
