@@ -53,7 +53,9 @@ def _says(condition: Condition, context: Context) -> str:
     )
 
 
-def _judge(question: Question, contexts: Sequence[Context], listed: dict[Key, Result]) -> list[Judged]:
+def _judge(
+    question: Question, contexts: Sequence[Context], listed: dict[Key, Result], texts: bool
+) -> list[Judged]:
     judged = []
     for index, (number, condition) in enumerate(question.asked):
         context = contexts[number]
@@ -69,9 +71,8 @@ def _judge(question: Question, contexts: Sequence[Context], listed: dict[Key, Re
             }
             meta = meta._replace(**words)
         binding = True if isinstance(condition, AnyOf) else binds(condition)
-        judged.append(
-            Judged(question.id, condition, result, meta, _says(condition, context), binding, number=number)
-        )
+        asks = _says(condition, context) if texts else ""
+        judged.append(Judged(question.id, condition, result, meta, asks, binding, number=number))
     scalars = [(n, c, contexts[n]) for n, c in question.asked if isinstance(c, Scalar)]
     total = summed(scalars) if len(scalars) > 1 else None
     if total is not None:
@@ -165,6 +166,8 @@ def judge_all(
     readings: Readings,
     concessions: Sequence[Concession] = (),
     on: date | None = None,
+    *,
+    texts: bool = True,
 ) -> tuple[list[Judged], tuple[str, ...]]:
     """Hold every condition of every profile against a PC, before findings are made of them.
 
@@ -173,6 +176,7 @@ def judge_all(
         readings: Of the PC.
         concessions: What may be accepted although it falls short.
         on: Day judged for, by which concessions expire; needed where there are any.
+        texts: Say what each condition asks; whoever needs verdicts only saves half the time.
 
     Returns:
         What each condition came to, in the order the profiles are written, and a note for each
@@ -181,7 +185,7 @@ def judge_all(
     contexts = [Context(readings, one.parameters, one.options) for one in asked]
     together = questions(asked)
     listed = judge_all_lists(together, contexts)
-    judged = [one for question in together for one in _judge(question, contexts, listed)]
+    judged = [one for question in together for one in _judge(question, contexts, listed, texts)]
     if not concessions:
         return judged, ()
     assert on is not None, "concessions expire, so a day is needed"
