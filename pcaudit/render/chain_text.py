@@ -52,7 +52,8 @@ def render(chain: Chain, path: str, screen: Screen = PLAIN) -> str:
     """
     page = Page(screen, painter(screen.colours))
     records = chain.records
-    page.text(f"{'DOES NOT VERIFY' if chain.fault else 'VERIFIES'}: {visible(path)}", "strong")
+    name = path.replace("\\", "/").rpartition("/")[2]
+    page.text(f"{'DOES NOT VERIFY' if chain.fault else 'VERIFIES'}: {visible(name)}", "strong")
     if chain.fault:
         page.text(visible(chain.fault, 600))
     if records:

@@ -1,0 +1,460 @@
+"""Records on the command line of the real program, and what becomes of them on disk."""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import re
+import shutil
+import signal
+import subprocess
+import time
+from pathlib import Path
+from typing import Any, Final
+
+import pytest
+
+from pcaudit import app, store
+from pcaudit.core.canonical import sha256
+from pcaudit.core.record import part_digests, whole_digest
+from pcaudit.errors import UsageError
+from pcaudit.files import to_json
+from tests.cli.program import DAYS, FIT, LINUX, PROGRAM, SMALL, TIRED, TOP, Done, environ, pcaudit, refused
+from tests.cli.program import snapshot as fixture
+from tests.core.kept import record_of
+from tests.render.schemas import read
+
+BY: Final = ("--by", "A. Example", "--meaning", "reviewed")
+SAID: Final = app.Entering("A. Example", "approved")
+
+
+@pytest.fixture(scope="module")
+def report(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A report in JSON."""
+    path = str(tmp_path_factory.mktemp("reports") / "report.json")
+    done = pcaudit("assess", SMALL, LINUX, *DAYS, "--format", "json", "--output", path)
+    assert done.code == 0
+    return path
+
+
+def _record(report: str, folder: Path, *arguments: str) -> Done:
+    return pcaudit("record", report, *BY, "--store", str(folder), *arguments)
+
+
+def _kept(report: str, folder: Path, number: int = 1) -> list[str]:
+    """Paths of records entered one after the other."""
+    return [app.keep_report(report, SAID, str(folder)).path for _ in range(number)]
+
+
+def _document(path: str) -> dict[str, Any]:
+    document: dict[str, Any] = json.loads(Path(path).read_text(encoding="utf-8"))
+    return document
+
+
+# -- keeping
+
+
+def test_a_report_is_kept(report: str, tmp_path: Path) -> None:
+    """The store is made, the new file's name is the result, and the record verifies."""
+    done = _record(report, tmp_path / "new" / "store")
+    assert (done.code, done.err) == (0, "")
+    path = done.out.strip()
+    # The PC of this fixture shows no serial number, so its host name stands in the name.
+    assert re.fullmatch(
+        r"balance-2_[0-9]{4}-[0-9]{2}-[0-9]{2}_[0-9a-f]{8}\.record\.json", os.path.basename(path)
+    )
+    verified = pcaudit("verify", path)
+    assert (verified.code, verified.err) == (0, "")
+    assert verified.out.startswith(f"VERIFIES: {os.path.basename(path)}\n")
+    assert "by A. Example as reviewed" in verified.out
+    assert "no electronic signature" in " ".join(verified.out.split())
+
+
+def test_a_record_holds_all_it_was_made_of(report: str, tmp_path: Path) -> None:
+    """It holds the report whole, every input's digest, who, what and when, and is valid by its schema."""
+    from jsonschema import Draft202012Validator
+
+    record = _document(_record(report, tmp_path).out.strip())
+    assert record["report"] == _document(report)
+    assert record["entered"]["by"] == "A. Example"
+    assert re.fullmatch(r"[0-9]{4}-[0-9-]{5}T[0-9:]{8}[+-][0-9]{2}:[0-9]{2}", record["entered"]["at"])
+    digests = {one["role"]: one["sha256"] for one in record["inputs"]}
+    assert digests == {
+        "report": sha256(Path(report).read_bytes()),
+        "profile": sha256(Path(SMALL).read_bytes()),
+    }
+    assert record["judged_again"]["differs"] == []
+    Draft202012Validator(read("record")).validate(record)
+
+
+def test_each_record_names_the_one_before(report: str, tmp_path: Path) -> None:
+    """The first follows none, each next one the last, and verifying one verifies all before it."""
+    paths = _kept(report, tmp_path, 3)
+    records = [_document(path) for path in paths]
+    assert records[0]["previous"] is None
+    for before, path, record in zip(records, paths, records[1:], strict=False):
+        assert record["previous"] == {"record": os.path.basename(path), "digest": before["digest"]}
+    assert "2 before it verify too" in " ".join(pcaudit("verify", paths[2]).out.split())
+
+
+def test_a_correction_is_a_new_record(report: str, tmp_path: Path) -> None:
+    """What is corrected stays as it was; the new record names it and says why."""
+    (first,) = _kept(report, tmp_path)
+    before = Path(first).read_bytes()
+    done = _record(report, tmp_path, "--replaces", first, "--because", "entered under the wrong name")
+    assert done.code == 0
+    assert Path(first).read_bytes() == before
+    corrected = _document(done.out.strip())["replaces"]
+    assert corrected == {
+        "record": os.path.basename(first),
+        "digest": _document(first)["digest"],
+        "because": "entered under the wrong name",
+    }
+    verified = pcaudit("verify", done.out.strip())
+    assert verified.code == 0 and "entered under the wrong name" in " ".join(verified.out.split())
+
+
+def test_what_was_corrected_is_not_corrected_twice(report: str, tmp_path: Path) -> None:
+    """A second correction of one record is refused, and the first one named: that is to be corrected."""
+    (first,) = _kept(report, tmp_path)
+    name = os.path.basename(first)
+    second = _record(report, tmp_path, "--replaces", name, "--because", "a slip").out.strip()
+    refused(
+        _record(report, tmp_path, "--replaces", name, "--because", "again"),
+        "corrects it already",
+        os.path.basename(second),
+    )
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("--meaning", "liked"), ("'liked'", "reviewed, approved")),
+        (("--by", " "), ("--by names nobody",)),
+        (("--by", "A\x1b[31m"), ("--by has characters that do not show",)),
+        (("--by", "x" * 401), ("more than 400",)),
+        (("--replaces", "x.record.json"), ("go together",)),
+        (("--because", "a slip"), ("go together",)),
+        (("--replaces", "", "--because", ""), ("--replaces is empty",)),
+        (("--replaces", "x.record.json", "--because", "a slip"), ("no such record in",)),
+        (("--replaces", "elsewhere/x.record.json", "--because", "a slip"), ("no such record in",)),
+        (("--store", ""), ("name of the store is empty",)),
+        (("--concessions", SMALL), ("unknown key",)),
+    ],
+)
+def test_what_cannot_be_entered(report: str, tmp_path: Path, arguments: tuple[str, ...], words: Any) -> None:
+    """Wrong use is refused with what would be right, and nothing is written."""
+    done = _record(report, tmp_path / "store", *arguments)
+    assert done.code == 2
+    assert all(word in done.err for word in words), done.err
+    assert not list(tmp_path.glob("store/*.json"))
+
+
+@pytest.mark.parametrize("missing", ["--by", "--meaning", "--store"])
+def test_who_what_and_where_must_be_said(report: str, tmp_path: Path, missing: str) -> None:
+    """Without a name, a meaning or a store nothing is kept."""
+    given = {"--by": "A. Example", "--meaning": "reviewed", "--store": str(tmp_path)}
+    del given[missing]
+    done = pcaudit("record", report, *(part for pair in given.items() for part in pair))
+    assert done.code == 2 and missing in done.err
+
+
+def test_a_snapshot_is_no_report(tmp_path: Path) -> None:
+    """What is no report is refused, and told how one is made."""
+    refused(_record(FIT, tmp_path), "not a report (it is a snapshot)", "pcaudit assess PROFILE SNAPSHOT")
+
+
+def _altered(report: str, folder: Path, *, version: str = "") -> str:
+    """A report whose one unmet advised condition was made met, and all that follows from it."""
+    document = _document(report)
+    for finding in document["findings"]:
+        finding["verdict"] = "met"
+    if version:
+        document["tool"]["version"] = version
+    path = folder / "altered.json"
+    path.write_text(json.dumps(document), encoding="utf-8")
+    return str(path)
+
+
+@pytest.fixture
+def marginal(tmp_path: Path) -> str:
+    """A report that is ready with something marginal."""
+    snapshot = fixture(LINUX)
+    snapshot["readings"]["cpu.threads"]["value"] = 2
+    (tmp_path / "s.json").write_text(json.dumps(snapshot), encoding="utf-8")
+    path = str(tmp_path / "marginal.json")
+    args = (SMALL, str(tmp_path / "s.json"), *DAYS, "--format", "json", "--output", path)
+    assert pcaudit("assess", *args).code == 0
+    return path
+
+
+def test_a_report_that_was_changed_is_not_kept(marginal: str, tmp_path: Path) -> None:
+    """A better verdict than the report's own readings give is found, and the report refused."""
+    refused(
+        _record(_altered(marginal, tmp_path), tmp_path / "store"),
+        "judged again, say otherwise of",
+        "cpu.threads",
+    )
+
+
+def test_a_report_of_another_version_is_kept_with_what_differs(marginal: str, tmp_path: Path) -> None:
+    """Another version may have judged otherwise: the record says of which findings."""
+    done = _record(_altered(marginal, tmp_path, version="0.0.1"), tmp_path / "store")
+    assert done.code == 0
+    assert "judges otherwise" in done.err and "cpu.threads" in done.err
+    assert "cpu.threads" in _document(done.out.strip())["judged_again"]["differs"]
+
+
+def _conceded(folder: Path) -> tuple[str, str]:
+    """A report that accepts a finding, and its concessions."""
+    profile = folder / "profile.toml"
+    profile.write_text(
+        'format = 1\ntitle = "One"\n\n[computer.model]\nequal = "Benchline 90"\n', encoding="utf-8"
+    )
+    arguments = ("assess", str(profile), TIRED, *DAYS, "--format", "json")
+    finding = json.loads(pcaudit(*arguments).out)["findings"][0]
+    words = {"condition": "computer.model", "because": "replaced in summer", "by": "A. Example"}
+    words |= {key: finding[key] for key in ("digest", "found")}
+    words["pc"] = fixture(TIRED)["readings"]["computer.serial_number"]["value"]
+    lines = [f"{key} = {json.dumps(text)}" for key, text in words.items()]
+    file = folder / "concessions.toml"
+    head = ["format = 1", 'title = "Laboratory 2"', "[[concessions]]", "until = 2027-06-30"]
+    file.write_text("\n".join([*head, *lines]), encoding="utf-8")
+    report = str(folder / "conceded.json")
+    assert pcaudit(*arguments, "--concessions", str(file), "--output", report).code == 0
+    return report, str(file)
+
+
+def test_concessions_are_kept_with_the_report(tmp_path: Path) -> None:
+    """A report that accepts something is kept with the very file that grants it, and not without."""
+    report, file = _conceded(tmp_path)
+    refused(_record(report, tmp_path / "store"), "computer.model", "--concessions FILE")
+    done = _record(report, tmp_path / "store", "--concessions", file)
+    assert done.code == 0
+    kept = _document(done.out.strip())["concessions"]
+    assert kept["text"] == Path(file).read_text(encoding="utf-8")
+    assert kept["sha256"] == sha256(Path(file).read_bytes())
+    other = Path(file).read_text(encoding="utf-8").replace("replaced in summer", "no reason at all")
+    Path(file).write_text(other, encoding="utf-8")
+    refused(_record(report, tmp_path / "store", "--concessions", file), "does not grant")
+
+
+def test_a_name_taken_is_never_written_over(
+    report: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where a file of the new record's name is there, nothing is written."""
+    monkeypatch.setattr(store, "record_name", lambda _document: "taken.record.txt")
+    (tmp_path / "taken.record.txt").write_text("mine", encoding="utf-8")
+    with pytest.raises(UsageError, match="no record is written over"):
+        _kept(report, tmp_path)
+    assert (tmp_path / "taken.record.txt").read_text(encoding="utf-8") == "mine"
+
+
+def test_a_store_that_cannot_be_used(report: str, tmp_path: Path) -> None:
+    """A file where the folder should be is told in one line."""
+    (tmp_path / "store").write_text("", encoding="utf-8")
+    refused(_record(report, tmp_path / "store"), "cannot be used")
+
+
+# -- verifying
+
+
+def _said(path: str) -> str:
+    """What verifying says is wrong; "unreadable" where it cannot be read; empty where all agrees."""
+    try:
+        return store.verify(path).fault
+    except UsageError as error:
+        return f"unreadable: {error.message}"
+
+
+def test_every_changed_byte_is_found(report: str, tmp_path: Path) -> None:
+    """Whichever byte is changed, white space too, the record no longer verifies."""
+    (path,) = _kept(report, tmp_path)
+    whole = Path(path).read_bytes()
+    chance = random.Random(8785)  # noqa: S311
+    for at in [0, 1, len(whole) - 2, *(chance.randrange(len(whole)) for _ in range(150))]:
+        broken = bytearray(whole)
+        broken[at] ^= chance.choice((1, 4, 32, 0x80))
+        Path(path).write_bytes(broken)
+        assert _said(path), (at, whole[at - 20 : at + 20])
+    Path(path).write_bytes(whole)
+    assert _said(path) == ""
+
+
+def test_a_record_cut_short_is_found(report: str, tmp_path: Path) -> None:
+    """A file that ends anywhere before its end is unreadable, or told to be laid out otherwise."""
+    (path,) = _kept(report, tmp_path)
+    whole = Path(path).read_bytes()
+    for size in (0, 1, 100, len(whole) // 2, len(whole) - 2, len(whole) - 1):
+        Path(path).write_bytes(whole[:size])
+        assert _said(path)
+
+
+def test_line_ends_may_be_converted(report: str, tmp_path: Path) -> None:
+    """A copy that was carried as text, every line end with it, still verifies."""
+    (path,) = _kept(report, tmp_path)
+    whole = Path(path).read_bytes()
+    Path(path).write_bytes(whole.replace(b"\n", b"\r\n"))
+    assert _said(path) == ""
+    Path(path).write_bytes(whole.replace(b"\n", b"\r\n", 1))
+    assert "written anew by something else (line 1)" in _said(path)
+
+
+def _again(path: str, **changes: Any) -> None:
+    """Change a record and work its digests out again, as somebody would who knows how."""
+    document = {**_document(path), **changes}
+    document["digests"] = part_digests(document)
+    document["digest"] = whole_digest(document)
+    Path(path).write_text(to_json(document), encoding="utf-8", newline="")
+
+
+def test_a_digest_worked_out_again_proves_nothing(report: str, tmp_path: Path) -> None:
+    """What the documents say: a lone record whose digests were worked out again verifies."""
+    (path,) = _kept(report, tmp_path)
+    _again(path, entered={**_document(path)["entered"], "by": "B. Example"})
+    assert _said(path) == ""
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (os.unlink, "is not in this folder"),
+        (lambda path: Path(path).write_text("{", encoding="utf-8"), "cannot be read"),
+        (lambda path: _again(path, worksheet={"text": ""}), "its digest differs"),
+        (
+            lambda path: Path(path).write_text(
+                Path(path).read_text(encoding="utf-8").replace("A. Example", "B. Example"), encoding="utf-8"
+            ),
+            "does not verify: its digest does not match",
+        ),
+    ],
+)
+@pytest.mark.parametrize("which", [0, 1])
+def test_a_broken_chain_is_found(report: str, tmp_path: Path, change: Any, words: str, which: int) -> None:
+    """A record before it that is gone, cut, changed or exchanged is named, wherever in the chain it is."""
+    paths = _kept(report, tmp_path, 3)
+    change(paths[which])
+    done = pcaudit("verify", paths[2])
+    assert (done.code, done.err) == (5, "")
+    text = " ".join(done.out.split())
+    assert text.startswith("DOES NOT VERIFY: ")
+    assert words in text and os.path.basename(paths[which]) in text
+
+
+@pytest.mark.parametrize(
+    ("changes", "code", "words"),
+    [
+        ({"format": 2}, 2, "record format 2 is newer"),
+        ({"kind": "report"}, 2, "not a record (it is a report)"),
+        ({"digest": "0" * 63}, 5, "not 64 hexadecimal digits"),
+        ({"entered": {}}, 5, "who entered it"),
+        ({"report": None}, 5, "`report` is gone"),
+    ],
+)
+def test_the_exit_code_of_verify(
+    report: str, tmp_path: Path, changes: dict[str, Any], code: int, words: str
+) -> None:
+    """What cannot be read ends with 2, what does not agree with 5, each with one clear line."""
+    (path,) = _kept(report, tmp_path)
+    Path(path).write_text(to_json({**_document(path), **changes}), encoding="utf-8")
+    done = pcaudit("verify", path)
+    assert done.code == code
+    assert words in " ".join((done.out + done.err).split())
+    if code == 2:
+        refused(done)
+
+
+def test_a_record_that_is_not_there() -> None:
+    """A missing file ends with 2."""
+    refused(pcaudit("verify", "nowhere.record.json"), "no such file")
+
+
+def test_nothing_is_added_to_a_broken_store(report: str, tmp_path: Path) -> None:
+    """A record that does not verify, or that is gone from the middle, stops the next one."""
+    paths = _kept(report, tmp_path, 3)
+    moved = tmp_path / "moved.txt"
+    shutil.move(paths[1], moved)
+    refused(_record(report, tmp_path), "2 records that none follows")
+    shutil.move(moved, paths[1])
+    _again(paths[2], worksheet={"text": ""})
+    text = Path(paths[2]).read_text(encoding="utf-8")
+    Path(paths[2]).write_text(text.replace("A. Example", "B. Example"), encoding="utf-8")
+    refused(_record(report, tmp_path), "does not verify")
+    Path(paths[2]).write_text("{", encoding="utf-8")
+    refused(_record(report, tmp_path), "a record in the store cannot be read")
+
+
+def test_a_correction_of_what_did_not_come_before(report: str, tmp_path: Path) -> None:
+    """A record that says it corrects one which is not before it does not verify."""
+    first, second = _kept(report, tmp_path, 2)
+    link = {"record": os.path.basename(first), "digest": "0" * 64, "because": "a slip"}
+    _again(second, replaces=link)
+    assert "not among the records before it" in _said(second)
+
+
+# -- several writers, and none that ends
+
+
+def test_several_writers_make_one_chain(report: str, tmp_path: Path) -> None:
+    """Programs that enter records at the same time wait for each other: one chain, none lost."""
+    command = [*PROGRAM, "record", report, *BY, "--store", str(tmp_path)]
+    running = [
+        subprocess.Popen(command, cwd=TOP, env=environ(), stdout=subprocess.PIPE, text=True) for _ in range(6)
+    ]
+    paths = [process.communicate(timeout=120)[0].strip() for process in running]
+    assert [process.returncode for process in running] == [0] * 6
+    assert len(set(paths)) == 6
+    assert max(len(store.verify(path).records) for path in paths) == 6
+    assert all(store.verify(path).fault == "" for path in paths)
+
+
+_HOLD: Final = """
+import sys, time
+from pcaudit import store
+with store._locked(sys.argv[1]):
+    print("held", flush=True)
+    time.sleep(60)
+"""
+
+
+def test_a_writer_that_does_not_end_is_told(
+    report: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who waits too long says so and writes nothing; once the other process is killed it can be written."""
+    command = [PROGRAM[0], "-c", _HOLD, str(tmp_path)]
+    with subprocess.Popen(command, cwd=TOP, env=environ(), stdout=subprocess.PIPE) as holder:
+        try:
+            assert holder.stdout is not None and holder.stdout.readline() == b"held\n"
+            monkeypatch.setattr(store, "WAIT_SECONDS", 0.2)
+            with pytest.raises(UsageError, match="another process has been adding"):
+                _kept(report, tmp_path)
+            assert not list(tmp_path.glob("*.json"))
+        finally:
+            holder.kill()
+    assert _kept(report, tmp_path)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs POSIX signals")
+def test_a_process_killed_at_any_moment_leaves_whole_records(report: str, tmp_path: Path) -> None:
+    """Killed a hundred times while it enters records, it leaves whole ones only, in one chain."""
+    chance = random.Random(100)  # noqa: S311
+    raw = _document(report)
+    for number in range(100):
+        folder = tmp_path / str(number // 5)
+        child = os.fork()
+        if not child:
+            while True:
+                store.add(str(folder), lambda previous, _replaces: record_of(raw, previous))
+        time.sleep(chance.uniform(0.0, 0.06))
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        names = sorted(folder.glob("*.record.json")) if folder.exists() else []
+        chains = [store.verify(str(path)) for path in names]
+        assert [chain.fault for chain in chains] == [""] * len(names)
+        assert max((len(chain.records) for chain in chains), default=0) == len(names)
+    # Else nothing was ever written while it was killed.
+    assert len(list(tmp_path.glob("*/*.record.json"))) > 20
+    (last,) = _kept(report, folder)
+    assert store.verify(last).fault == ""
+    assert not list(folder.glob(".pcaudit-*.tmp"))
