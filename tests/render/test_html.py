@@ -21,6 +21,7 @@ from pcaudit.render.html_words import short_files, whole_words
 from pcaudit.render.interface import renderer
 from tests.render.golden import golden_report
 from tests.render.hostile import HOSTILE, hostile_report
+from tests.render.large import large
 from tests.render.page import Page
 from tests.render.samples import ACCEPTANCE, FINDINGS, finding, report
 
@@ -341,28 +342,9 @@ def test_files_are_called_by_their_name_where_that_tells_them_apart() -> None:
 # -- size and cost
 
 
-def _large() -> Report:
-    findings = [
-        finding(
-            f"software.packages[program-{number}]",
-            list(Verdict)[number % 6],
-            title=f"Program number {number} for the instrument",
-            required="at least 1 with name like one of: Example* Suite* [1-5], version >=4.8,<5",
-            found="none of 2 (Example Suite: version 4.7.2; Other Suite: name Other Suite)",
-            why="the list may miss programs of other users",
-            because="The set-up refuses to start without it, and says so only after half an hour. " * 2,
-            remedy="Download it before the day, check its SHA-256 and install it as administrator. " * 3,
-            owner=("IT", "lab", "purchasing")[number % 3],
-            line=number,
-        )
-        for number in range(60)
-    ]
-    return report(tuple(findings))
-
-
 def test_a_large_report_is_small_enough_to_mail() -> None:
     """A report of 60 long-winded conditions takes less than 200 kB."""
-    assert len(render(_large()).encode()) < 200_000
+    assert len(render(large()).encode()) < 200_000
 
 
 def test_only_html_pays_for_its_library() -> None:
