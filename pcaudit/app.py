@@ -16,9 +16,11 @@ from pcaudit.probes.interface import Probe, Timing
 
 if TYPE_CHECKING:
     from pcaudit.core.choose import Asked
+    from pcaudit.core.compare import Comparison
     from pcaudit.core.concessions import Concession
     from pcaudit.core.drift import Drift
     from pcaudit.core.kept_report import KeptReport
+    from pcaudit.core.prices import Prices
     from pcaudit.core.record import Chain, File, Kept
 
 
@@ -228,6 +230,81 @@ def assess(
     return make_report(
         asked, snapshot, evaluation, on=on, as_of=as_of, tool_version=__version__, knowledge=known
     )
+
+
+def load_prices(path: str, stdin: BinaryIO | None = None) -> Prices:
+    """Read a prices file.
+
+    Raises:
+        UsageError: It cannot be read.
+        MistakesError: It says something wrong; every mistake in it.
+    """
+    from pcaudit.core.prices import read_prices
+    from pcaudit.files import read_toml
+
+    document = read_toml(path, stdin)
+    return read_prices(document.data, path=path, place=document.place)
+
+
+def compare(
+    asked: Sequence[Asked],
+    snapshots: Sequence[tuple[str, Snapshot]],
+    *,
+    on: date,
+    as_of: date,
+    concessions: Sequence[Concession] = (),
+    knowledge: str = "",
+    prices: Prices | None = None,
+) -> Comparison:
+    """Hold profiles against several snapshots, and set them side by side.
+
+    Args:
+        asked: What is asked.
+        snapshots: Of the candidates, each with the name of its file.
+        on: Day judged for.
+        as_of: Day work counts from.
+        concessions: What may be accepted although it falls short.
+        knowledge: As for ``assess``.
+        prices: Of parts.
+
+    Returns:
+        The comparison.
+
+    Raises:
+        UsageError: Too few candidates, or too many; a knowledge file cannot be read or says
+            something wrong.
+    """
+    from pcaudit.core.assess import make_report
+    from pcaudit.core.compare import FEWEST, MOST, Entry
+    from pcaudit.core.compare import compare as set_side_by_side
+    from pcaudit.core.evaluate import evaluate_all
+    from pcaudit.core.mending import mend
+    from pcaudit.core.smallest_change import Question
+    from pcaudit.loading import needed_by, tables
+
+    if not FEWEST <= len(snapshots) <= MOST:
+        raise UsageError(
+            f"{len(snapshots)} snapshot{'s' * (len(snapshots) != 1)} to compare",
+            next_step=f"name from {FEWEST} to {MOST}; pcaudit assess judges one",
+        )
+    # Support counts in the ranking, whatever the profile asks.
+    known = tables(dict.fromkeys(("os", *needed_by(asked))), knowledge)
+    entries = []
+    for file, snapshot in snapshots:
+        evaluation = evaluate_all(asked, snapshot, knowledge=known, concessions=concessions, on=on)
+        findings = _with_remedies(evaluation.findings, snapshot, knowledge)
+        report = make_report(
+            asked,
+            snapshot,
+            evaluation._replace(findings=findings),
+            on=on,
+            as_of=as_of,
+            tool_version=__version__,
+            knowledge=known,
+        )
+        question = Question(asked, snapshot, known, concessions, on, prices)
+        entries.append(Entry(file, report, mend(question, {one.id: one for one in findings})))
+    return set_side_by_side(entries, asked, known, prices.currency if prices else "")
 
 
 def all_readings(snapshot: Snapshot, knowledge: str = "") -> dict[str, Observation]:

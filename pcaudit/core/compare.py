@@ -273,7 +273,8 @@ def needs_words(mending: Mending, currency: str) -> str:
     return " and ".join(texts)
 
 
-def _says(candidate: Candidate, currency: str) -> str:
+def says(candidate: Candidate, currency: str) -> str:
+    """How a candidate stands, in words that follow its letter: "passes after 2 settings"."""
     mending = candidate.mending
     needs = needs_words(mending, currency)
     if mending.left:
@@ -294,7 +295,7 @@ def _best(mending: Mending) -> Tier:
     return Tier.SETTINGS if mending.changes else Tier.READY
 
 
-def standing(candidate: Candidate, currency: str = "") -> Standing:
+def standing(candidate: Candidate) -> Standing:
     """Where a candidate stands in the ranking."""
     mending = candidate.mending
     best = _best(mending)
@@ -307,7 +308,6 @@ def standing(candidate: Candidate, currency: str = "") -> Standing:
     measures[SUPPORT] = UNKNOWN if years is None else (years, years)
     return Standing(
         letter=candidate.letter,
-        says=_says(candidate, currency),
         best=best,
         worst=Tier.NEVER if mending.unread else best,
         parts=len(mending.of(Means.PART)),
@@ -411,7 +411,7 @@ def compare(
         room = headroom(asked, readings, report.findings)
         candidates.append(Candidate(letter, file, report, mending, room, support(readings, report.on)))
     first = candidates[0].report
-    standings = [standing(one, currency) for one in candidates]
+    standings = [standing(one) for one in candidates]
     notes = (*_same_pc(candidates), *_apart(candidates), *_warned(candidates), *_unfinished(candidates))
     return Comparison(
         on=first.on,
@@ -453,7 +453,7 @@ def _change_mapping(change: Change) -> dict[str, Any]:
     return out
 
 
-def _candidate_mapping(candidate: Candidate, says: str) -> dict[str, Any]:
+def _candidate_mapping(candidate: Candidate, words: str) -> dict[str, Any]:
     report, mending, years = candidate.report, candidate.mending, candidate.support.years
     parts = mending.of(Means.PART)
     return {
@@ -461,7 +461,7 @@ def _candidate_mapping(candidate: Candidate, says: str) -> dict[str, Any]:
         "file": candidate.file,
         "computer": report.computer,
         "outcome": report.pc_outcome.value,
-        "says": says,
+        "says": words,
         "taken_at": report.snapshot.taken_at,
         "tool": {"name": "pcaudit", "version": report.snapshot.tool_version},
         "not_asked": list(report.not_asked),
@@ -513,7 +513,7 @@ def comparison_mapping(comparison: Comparison) -> dict[str, Any]:
         "currency": comparison.currency or None,
         "notes": list(comparison.notes),
         "candidates": [
-            _candidate_mapping(one, standing(one, comparison.currency).says) for one in comparison.candidates
+            _candidate_mapping(one, says(one, comparison.currency)) for one in comparison.candidates
         ],
         "rows": [_row_mapping(row) for row in comparison.rows],
         "ranking": {

@@ -63,7 +63,7 @@ def _part_change(part: str, trial: Trial, question: Question, mends: tuple[str, 
     return Change(
         kind=Means.PART,
         what=TITLES[sort],
-        now=", ".join(present),
+        now=(" x " if sort == "primary screen" else ", ").join(present),
         to=name,
         mends=mends,
         caveat=f"set it to: {words}" if words else "",

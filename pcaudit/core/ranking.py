@@ -36,7 +36,6 @@ class Standing(NamedTuple):
 
     Attributes:
         letter: Of the candidate.
-        says: How it stands, in words that follow its letter: "is ready as it is".
         best: How it comes to pass if what is not known turns out well.
         worst: The same if it turns out badly; as ``best`` where nothing that decides is unknown.
         parts: How many parts it needs.
@@ -46,7 +45,6 @@ class Standing(NamedTuple):
     """
 
     letter: str
-    says: str
     best: Tier
     worst: Tier
     parts: int
@@ -99,6 +97,25 @@ Show = Callable[[int], str]
 """Writes a price."""
 
 
+_SURE: Final = {
+    Tier.READY: "is ready as it is",
+    Tier.SETTINGS: "passes after settings",
+    Tier.PARTS: "passes after parts are fitted",
+    Tier.NEVER: "cannot be mended here",
+}
+_UNSURE: Final = {
+    Tier.READY: "is not known to pass",
+    Tier.SETTINGS: "needs settings at least",
+    Tier.PARTS: "needs parts at least",
+    Tier.NEVER: "cannot be mended here",
+}
+
+
+def _brief(one: Standing) -> str:
+    words = _SURE if one.best == one.worst else _UNSURE
+    return f"{one.letter} {words[one.best]}"
+
+
 class _Ranker:
     def __init__(self, standings: Sequence[Standing], show: Show) -> None:
         self.standings = standings
@@ -121,7 +138,7 @@ class _Ranker:
         if first.worst > second.best:
             return ""
         if first.worst < second.best:
-            return f"{first.letter} {first.says}; {second.letter} {second.says}"
+            return f"{_brief(first)}, and {_brief(second)}"
         if first.worst is Tier.PARTS:
             mine, other = self.cost(first), self.cost(second)
             if mine != other:
@@ -142,8 +159,7 @@ class _Ranker:
         """Why there is no order between two."""
         unsure = [one for one in (first, second) if one.best != one.worst]
         if unsure:
-            words = "; ".join(f"{one.letter} {one.says}" for one in (first, second))
-            return f"what is not known may decide: {words}"
+            return f"what is not known of {' and of '.join(one.letter for one in unsure)} may decide"
         blind = _blind(first, second)
         if blind:
             return f"what is not known may decide: {_listed(blind)}"

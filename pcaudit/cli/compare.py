@@ -1,0 +1,86 @@
+"""``pcaudit compare``."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from pcaudit.cli.options import (
+    AsOf,
+    Format,
+    Knowledge,
+    On,
+    Output,
+    ProfileFile,
+    Quiet,
+    day,
+    keep_inputs,
+    remark,
+    screen,
+    write,
+)
+from pcaudit.errors import UsageError
+
+
+def compare(
+    profile: ProfileFile,
+    snapshots: Annotated[
+        list[str], typer.Argument(metavar="SNAPSHOT SNAPSHOT...", help="Saved snapshots, from 2 to 8.")
+    ],
+    also: Annotated[
+        list[str] | None, typer.Option("--also", metavar="PROFILE", help="Another product on the same PC.")
+    ] = None,
+    option: Annotated[
+        list[str] | None, typer.Option("--option", metavar="NAME", help="An option the lab chose.")
+    ] = None,
+    setting: Annotated[
+        list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Value of a parameter.")
+    ] = None,
+    concessions: Annotated[
+        str | None, typer.Option("--concessions", metavar="FILE", help="Concessions granted (TOML).")
+    ] = None,
+    prices: Annotated[
+        str | None, typer.Option("--prices", metavar="FILE", help="What parts cost (TOML).")
+    ] = None,
+    knowledge: Knowledge = "",
+    on: On = None,
+    as_of: AsOf = None,
+    format: Format = "text",  # noqa: A002
+    output: Output = "-",
+    quiet: Quiet = False,
+) -> None:
+    """Set saved snapshots side by side: what each would need to pass, and which to choose.
+
+    Exit code: 0 the comparison was made, whatever it says; 2 wrong use.
+    """
+    from pcaudit import app as use
+    from pcaudit.render.compare_interface import renderer
+
+    render = renderer(format, screen(output))
+    judged, counted = day(on, "--on"), day(as_of, "--as-of")
+    files = [profile, *(also or []), *snapshots, concessions, prices]
+    if files.count("-") > 1:
+        raise UsageError(
+            "standard input cannot be several files at once", next_step="name all but one of them"
+        )
+    keep_inputs(output, files)
+    asked = use.load_asked([profile, *(also or [])], option or [], setting or [])
+    granted = () if concessions is None else use.load_concessions(concessions)
+    priced = None if prices is None else use.load_prices(prices)
+    seen = [(path, use.load_snapshot(path)) for path in snapshots]
+    comparison = use.compare(
+        asked, seen, on=judged, as_of=counted, concessions=granted, knowledge=knowledge, prices=priced
+    )
+    write(output, render(comparison))
+    if output != "-":
+        remark(quiet, f"comparison written to {output}")
+    if not quiet:
+        from pcaudit.cli.remarks import count_remarks
+
+        count_remarks(each.profile for each in asked)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(compare)

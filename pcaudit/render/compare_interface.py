@@ -1,0 +1,50 @@
+"""What a renderer of a comparison is, and the formats there are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Final
+
+from pcaudit.errors import UsageError
+from pcaudit.render.interface import PLAIN, Screen
+
+if TYPE_CHECKING:
+    from pcaudit.core.compare import Comparison
+
+Renderer = Callable[["Comparison"], str]
+
+
+def _text(screen: Screen) -> Renderer:
+    from pcaudit.render.compare_text import render
+
+    return lambda comparison: render(comparison, screen)
+
+
+def _json(_screen: Screen) -> Renderer:
+    from pcaudit.render.compare_json import render
+
+    return render
+
+
+_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {"text": _text, "json": _json}
+
+FORMATS: Final = tuple(_FORMATS)
+"""Names of the formats a comparison can be rendered in."""
+
+
+def renderer(name: str, screen: Screen = PLAIN) -> Renderer:
+    """The renderer of a format.
+
+    Args:
+        name: One of ``FORMATS``.
+        screen: What text is laid out for; formats for machines ignore it.
+
+    Raises:
+        UsageError: No such format.
+    """
+    make = _FORMATS.get(name)
+    if make is None:
+        raise UsageError(
+            f"{name!r:.60} is not a format of a comparison", next_step=f"formats: {', '.join(FORMATS)}"
+        )
+    return make(screen)
