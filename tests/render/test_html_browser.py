@@ -160,6 +160,10 @@ def test_it_prints(
         assert "LAB2-ALTPLATZ-03: not ready, judged for 2026-12-07" in sheet.splitlines()[0]
         assert f"{number} of {len(sheets)}" in sheet
         assert "No guarantee of operation, safety or compliance" in sheet
+        # A head of a table with nothing under it would be the last line before the foot of the sheet.
+        lines = [line.split() for line in sheet.splitlines() if line.strip()]
+        assert lines[-2] != ["Verdict", "Condition", "Required", "Found"]
+        assert lines[-2] != ["Reading", "Value", "Source"]
     whole = " ".join(done.stdout.decode().split())
     for piece in ("CPUID brand string", "Manager", "Signature", "What this report does not say"):
         assert piece in whole
