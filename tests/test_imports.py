@@ -36,7 +36,7 @@ OF_THE_OS = {
 # Too slow to import for commands that do not need them; only inside the function that does.
 HEAVY = {
     *("psutil", "distro", "cpuinfo", "packaging", "rich", "typer", "jsonschema"),
-    *("ctypes", "subprocess", "decimal", "hashlib", "dataclasses", "rfc8785"),
+    *("ctypes", "subprocess", "decimal", "hashlib", "dataclasses", "jinja2", "markupsafe", "rfc8785"),
 }
 
 

@@ -7,20 +7,18 @@ can become an element, an attribute or a style.
 
 from __future__ import annotations
 
-import os
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final
 
 from pcaudit.core.report import Report
 from pcaudit.core.visible import visible
 from pcaudit.render import gauge_svg, html_words
+from pcaudit.render.html_files import shipped
 from pcaudit.render.html_style import style
 from pcaudit.render.sections.actions import PROSE
 
 if TYPE_CHECKING:
     from jinja2 import Environment
-
-_FOLDER: Final = os.path.join(os.path.dirname(__file__), "templates")
 
 LONGEST: Final = 2000
 """Characters shown of steps and reasons; more than in a terminal, so that they stand in full."""
@@ -37,11 +35,11 @@ def _shown(value: Any) -> Any:
 def _environment() -> Environment:
     """The templates, compiled once for a run."""
     # No other format needs either.
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
     from markupsafe import Markup, escape
 
     environment = Environment(
-        loader=FileSystemLoader(_FOLDER),
+        loader=FunctionLoader(shipped),
         autoescape=True,
         finalize=_shown,
         undefined=StrictUndefined,

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from typing import Final
 
 from pcaudit.core.report import Report
 from pcaudit.core.visible import visible
 from pcaudit.render.colours import DARK, LIGHT, Theme, web
+from pcaudit.render.html_files import shipped
 from pcaudit.render.sections.head import outcome_words
 
-_FILE: Final = os.path.join(os.path.dirname(__file__), "templates", "report.css")
 _PLAIN: Final = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789 .,:-_()")
 _HOST: Final = 60  # characters of the host name that fit the head of a sheet
 
@@ -47,8 +46,7 @@ def style(report: Report) -> str:
     Args:
         report: Whose host name, outcome and day stand at the top of every sheet of paper.
     """
-    with open(_FILE, encoding="utf-8") as file:
-        rules = "\n".join(line.strip() for line in file)
+    rules = shipped("report.css")
     return (
         f":root{{{_colours(LIGHT)}}}\n"
         f"@media screen and (prefers-color-scheme:dark){{:root{{{_colours(DARK)}}}}}\n"

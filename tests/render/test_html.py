@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+import zipfile
 from functools import cache
 from itertools import pairwise
+from pathlib import Path
 from typing import Any, Final
 
 import pytest
@@ -19,6 +21,7 @@ from pcaudit.render.html import render
 from pcaudit.render.html_style import css_text
 from pcaudit.render.html_words import short_files, whole_words
 from pcaudit.render.interface import renderer
+from tests.cli.program import TOP
 from tests.render.golden import golden_report
 from tests.render.hostile import HOSTILE, hostile_report
 from tests.render.large import large
@@ -353,6 +356,24 @@ def test_only_html_pays_for_its_library() -> None:
     for name, code in (("text", 0), ("html", 1)):
         words = f"from tests.render.samples import report; renderer({name!r})(report())"
         assert subprocess.run([sys.executable, "-c", asked.format(words)]).returncode == code
+
+
+def test_it_works_from_a_zip(tmp_path: Path) -> None:
+    """Templates and style sheet are found where the package lies in a zip archive, as on a stick for PCs."""
+    with zipfile.ZipFile(tmp_path / "app.zip", "w") as archive:
+        for file in sorted((TOP / "pcaudit").rglob("*")):
+            if file.suffix in (".py", ".j2", ".css"):
+                archive.write(file, file.relative_to(TOP))
+    (tmp_path / "show.py").write_text(
+        "import sys; sys.path.insert(0, 'app.zip')\n"
+        "from pcaudit.render.html import __file__, render\n"
+        "assert 'app.zip' in __file__\n"
+        f"sys.path.append({str(TOP)!r})\n"
+        "from tests.render.samples import report\n"
+        "sys.stdout.buffer.write(render(report()).encode())\n"
+    )
+    done = subprocess.run([sys.executable, "show.py"], cwd=tmp_path, capture_output=True, check=True)
+    assert done.stdout.decode() == _raw()
 
 
 def test_it_is_one_of_the_formats() -> None:
