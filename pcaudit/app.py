@@ -187,12 +187,14 @@ def load_snapshot(path: str, stdin: BinaryIO | None = None) -> Snapshot:
 def _with_remedies(findings: tuple[Finding, ...], snapshot: Snapshot, folder: str) -> tuple[Finding, ...]:
     from pcaudit.core.remedies import fill, wants_remedy
 
-    if not any(wants_remedy(finding) for finding in findings):
+    bounded = {name for name, seen in snapshot.readings.items() if seen.form is Form.AT_LEAST}
+    if not any(wants_remedy(finding, bounded) for finding in findings):
         return findings
     from pcaudit.loading import remedies
 
     os_type = snapshot.get("os.type")
-    return fill(findings, remedies(folder), os_type.value if os_type.form is Form.KNOWN else "")
+    system = os_type.value if os_type.form is Form.KNOWN else ""
+    return fill(findings, remedies(folder), system, bounded)
 
 
 def assess(

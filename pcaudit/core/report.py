@@ -78,6 +78,20 @@ class Part(NamedTuple):
     acceptance: Acceptance | None = None
 
 
+class Effort(NamedTuple):
+    """What a remedy takes, as far as the knowledge says.
+
+    Attributes:
+        needs: Of administrator, restart, purchase, licence, another PC.
+        cost: free, parts (something fitted to this PC) or purchase (a licence, another PC).
+        undo: Whether it can be undone; None where that is not said.
+    """
+
+    needs: tuple[str, ...] = ()
+    cost: str = "free"
+    undo: bool | None = None
+
+
 class Finding(NamedTuple):
     """A condition held against a reading.
 
@@ -100,6 +114,7 @@ class Finding(NamedTuple):
         digest: Fingerprint of the condition, by which a concession knows it again.
         parts: Every condition on the reading where there are several.
         acceptance: The concession that covers it, if one does.
+        effort: What the remedy takes; None where the remedy is the profile's own.
     """
 
     id: str
@@ -120,6 +135,7 @@ class Finding(NamedTuple):
     digest: str
     parts: tuple[Part, ...] = ()
     acceptance: Acceptance | None = None
+    effort: Effort | None = None
 
 
 class Arrangement(NamedTuple):
@@ -237,7 +253,9 @@ def _part_mapping(part: Part) -> dict[str, Any]:
 
 def _finding_mapping(finding: Finding) -> dict[str, Any]:
     out = _accepted(finding)
-    parts = out.pop("parts")
+    parts, effort = out.pop("parts"), out.pop("effort")
+    if effort:
+        out["effort"] = {**effort._asdict(), "needs": list(effort.needs)}
     if parts:
         out["conditions"] = [_part_mapping(part) for part in parts]
     return out

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from pcaudit.core.report import Acceptance, Finding, Part, Report
+from pcaudit.core.report import Acceptance, Effort, Finding, Part, Report
 from pcaudit.core.visible import visible
 
 if TYPE_CHECKING:
@@ -25,6 +25,7 @@ COLUMNS: Final = (
     *("id", "part", "title", "verdict", "binding", "required", "found", "value", "why"),
     *("because", "remedy", "owner", "source", "profile", "line", "digest"),
     *("concession_by", "concession_until", "concession_because", "verdict_without"),
+    *("needs", "cost", "undo"),
 )
 """Names of the columns, in order; more may be added at the end, none renamed."""
 
@@ -68,12 +69,19 @@ def _concession(acceptance: Acceptance | None) -> tuple[object, ...]:
     return acceptance.by, until, acceptance.because, acceptance.verdict.value
 
 
+def _effort(effort: Effort | None) -> tuple[object, ...]:
+    if effort is None:
+        return None, None, None
+    return ", ".join(effort.needs), effort.cost, effort.undo
+
+
 def _part(finding: Finding, part: Part, number: int) -> tuple[object, ...]:
     return (
         *(finding.id, f"{number} of {len(finding.parts)}", finding.title, part.verdict.value, part.binding),
         *(part.required, finding.found, finding.value, "", part.because, "", part.owner, finding.source),
         *(part.profile, part.line, part.digest),
         *_concession(part.acceptance),
+        *_effort(None),
     )
 
 
@@ -83,6 +91,7 @@ def _whole(finding: Finding) -> tuple[object, ...]:
         *(finding.found, finding.value, finding.why, finding.because, finding.remedy, finding.owner),
         *(finding.source, finding.profile, finding.line, finding.digest),
         *_concession(finding.acceptance),
+        *_effort(finding.effort),
     )
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final, NamedTuple
 
+from pcaudit.core.actions import effort_words
 from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.report import Arrangement, Finding, Outcome, Report, Verdict
 from pcaudit.core.visible import visible
@@ -70,6 +71,7 @@ def _lines(finding: Finding) -> Iterable[str]:
         ("note", finding.why if finding.verdict is not Verdict.UNVERIFIED else ""),
         ("source", finding.source),
         ("do", finding.remedy),
+        ("needs", effort_words(finding.effort)),
         ("why", finding.because),
         ("by", finding.owner),
         ("at", f"{finding.profile}:{finding.line}"),

@@ -9,11 +9,12 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
+from pcaudit.core.actions import blocks, by_lead_time, by_owner, effort_words
 from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.report import Arrangement, Finding, Report
 from pcaudit.core.visible import visible
 from pcaudit.render.sections import head
-from pcaudit.render.sections.actions import blocks, by_owner, found_words, place_words, required_words
+from pcaudit.render.sections.actions import found_words, place_words, required_words
 from pcaudit.render.sections.findings import acceptance_words, by_group
 
 if TYPE_CHECKING:
@@ -104,6 +105,7 @@ def _action(finding: Finding) -> list[str]:
     return [
         f"- **{finding.verdict.value}**{mark}: {inline(finding.title)}: found {found}; {asked} {wanted}",
         *_labelled("do", inline(finding.remedy)),
+        *_labelled("needs", inline(effort_words(finding.effort))),
         *_labelled("why", inline(finding.because)),
         *_labelled("at", f"{inline(place_words(finding.profile, finding.line))}, {inline(finding.id)}"),
     ]
@@ -171,7 +173,7 @@ def render(report: Report) -> str:
         *_actions(report),
     ]
     if report.arrangements:
-        lines += ["", "## What to have ready", "", *map(_arrangement, report.arrangements)]
+        lines += ["", "## What to have ready", "", *map(_arrangement, by_lead_time(report.arrangements))]
     lines += ["", "## Every condition"]
     for group, findings in by_group(report.findings).items():
         lines += ["", f"### {GROUPS.get(group) or inline(group)}", ""]

@@ -59,6 +59,7 @@ def finding(
     line: int = 1,
     parts: tuple[r.Part, ...] = (),
     acceptance: r.Acceptance | None = None,
+    effort: r.Effort | None = None,
 ) -> r.Finding:
     """A finding of which only what matters is said."""
     return r.Finding(
@@ -80,6 +81,7 @@ def finding(
         digest="0123456789abcdef",
         parts=parts,
         acceptance=acceptance,
+        effort=effort,
     )
 
 
@@ -129,6 +131,7 @@ FINDINGS: Final = (
         found="256 GB (238.4 GiB)",
         because="a week of raw data stays on the PC",
         remedy="Clear space or fit a larger drive.",
+        effort=r.Effort(("administrator", "restart"), "free", undo=False),
         source="statvfs of /",
         line=27,
     ),

@@ -109,3 +109,12 @@ def test_harmless_text_is_left_as_it_is(text: str) -> None:
 def test_it_is_a_format_of_its_own() -> None:
     """The renderers' table knows it by name."""
     assert renderer("csv")(report()) == render(report())
+
+
+def test_what_a_remedy_takes_has_columns() -> None:
+    """Needs, cost and undo stand apart, empty where the remedy is the profile's own."""
+    rows = {row["id"]: row for row in _rows(render(report())) if not row["part"]}
+    free = rows["storage.system_free"]
+    assert (free["needs"], free["cost"], free["undo"]) == ("administrator, restart", "free", "no")
+    own = rows["memory.installed"]
+    assert (own["needs"], own["cost"], own["undo"]) == ("", "", "")

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
+from pcaudit.core.actions import blocks as blocks
+from pcaudit.core.actions import by_owner as by_owner
+from pcaudit.core.actions import effort_words
 from pcaudit.core.report import Finding, Report, Verdict
 from pcaudit.core.visible import visible
 from pcaudit.render.layout import VERDICT, Cell, Page
@@ -11,31 +14,8 @@ from pcaudit.render.layout import VERDICT, Cell, Page
 PROSE: Final = 600
 """Characters shown of a text somebody wrote."""
 
-OWNERS: Final = ("lab", "IT", "purchasing", "facilities", "installer")
-"""In the order people read them; others follow as they come."""
-
-_TO_DO: Final = (Verdict.UNMET, Verdict.UNVERIFIED, Verdict.MARGINAL)
 _CONCEDABLE: Final = (Verdict.UNMET, Verdict.UNVERIFIED)
 """What a concession can cover; it names the condition by id and digest."""
-
-_FOLDED: Final = {owner.casefold(): owner for owner in OWNERS}
-
-
-def blocks(finding: Finding) -> bool:
-    """Whether a finding keeps the PC from being ready."""
-    return finding.binding and finding.verdict in (Verdict.UNMET, Verdict.UNVERIFIED)
-
-
-def by_owner(findings: tuple[Finding, ...]) -> dict[str, list[Finding]]:
-    """What is left to do for each owner, what blocks first."""
-    groups: dict[str, list[Finding]] = {owner: [] for owner in OWNERS}
-    for finding in findings:
-        if finding.verdict in _TO_DO:
-            owner = finding.owner.strip() or "no owner named"
-            groups.setdefault(_FOLDED.get(owner.casefold(), owner), []).append(finding)
-    for group in groups.values():
-        group.sort(key=lambda finding: (not blocks(finding), _TO_DO.index(finding.verdict)))
-    return {owner: group for owner, group in groups.items() if group}
 
 
 def found_words(finding: Finding) -> str:
@@ -67,6 +47,8 @@ def _draw_finding(page: Page, finding: Finding) -> None:
     page.row([*page.verdict(finding.verdict), Cell(f"{title}; {asked}")], [*VERDICT, text], 2)
     if finding.remedy:
         page.labelled("do", visible(finding.remedy, PROSE), 3, indent)
+    if effort := effort_words(finding.effort):
+        page.labelled("needs", effort, 5, indent)
     if finding.because:
         page.labelled("why", visible(finding.because, PROSE), 3, indent)
     page.labelled("at", place_words(finding.profile, finding.line), 3, indent)

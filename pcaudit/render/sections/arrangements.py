@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from pcaudit.core.actions import by_lead_time
 from pcaudit.core.report import Arrangement, Report
 from pcaudit.core.visible import visible
 from pcaudit.render.layout import Cell, Page
@@ -43,9 +44,10 @@ def _draw_all(page: Page, arrangements: list[Arrangement]) -> None:
 
 
 def secrets_first(arrangements: tuple[Arrangement, ...]) -> tuple[list[Arrangement], list[Arrangement]]:
-    """Credentials and licences, and everything else."""
-    secrets = [one for one in arrangements if one.kind.casefold() in _SECRETS]
-    return secrets, [one for one in arrangements if one.kind.casefold() not in _SECRETS]
+    """Credentials and licences, and everything else; what must be begun first stands first."""
+    ordered = by_lead_time(arrangements)
+    secrets = [one for one in ordered if one.kind.casefold() in _SECRETS]
+    return secrets, [one for one in ordered if one.kind.casefold() not in _SECRETS]
 
 
 def draw(page: Page, report: Report) -> None:
