@@ -198,6 +198,15 @@ def test_a_report_that_was_changed_is_not_kept(marginal: str, tmp_path: Path) ->
     )
 
 
+def test_a_report_whose_words_were_changed_is_not_kept(report: str, tmp_path: Path) -> None:
+    """What was found is part of what the report says: other words for it are found too."""
+    document = _document(report)
+    document["findings"][1]["found"] = "64 GB"
+    path = tmp_path / "words.json"
+    path.write_text(json.dumps(document), encoding="utf-8")
+    refused(_record(str(path), tmp_path / "store"), "say otherwise of", document["findings"][1]["id"])
+
+
 def test_a_report_of_another_version_is_kept_with_what_differs(marginal: str, tmp_path: Path) -> None:
     """Another version may have judged otherwise: the record says of which findings."""
     done = _record(_altered(marginal, tmp_path, version="0.0.1"), tmp_path / "store")
@@ -269,13 +278,22 @@ def _said(path: str) -> str:
 
 
 def test_every_changed_byte_is_found(report: str, tmp_path: Path) -> None:
-    """Whichever byte is changed, white space too, the record no longer verifies."""
+    """Whichever byte is changed the record no longer verifies, nor where only its layout is another."""
     (path,) = _kept(report, tmp_path)
     whole = Path(path).read_bytes()
     chance = random.Random(8785)  # noqa: S311
-    for at in [0, 1, len(whole) - 2, *(chance.randrange(len(whole)) for _ in range(150))]:
+    spaces = [at for at in range(len(whole)) if whole[at : at + 1].isspace()]
+    for at in [
+        0,
+        1,
+        len(whole) - 2,
+        *chance.sample(spaces, 20),
+        *(chance.randrange(len(whole)) for _ in range(150)),
+    ]:
         broken = bytearray(whole)
-        broken[at] ^= chance.choice((1, 4, 32, 0x80))
+        # White space for white space, which is JSON as before; else whatever a bit makes of it.
+        space = {b" "[0]: b"\t"[0], b"\n"[0]: b" "[0]}.get(whole[at])
+        broken[at] = space or whole[at] ^ chance.choice((1, 4, 32, 0x80))
         Path(path).write_bytes(broken)
         assert _said(path), (at, whole[at - 20 : at + 20])
     Path(path).write_bytes(whole)
@@ -407,6 +425,15 @@ def test_several_writers_make_one_chain(report: str, tmp_path: Path) -> None:
     assert len(set(paths)) == 6
     assert max(len(store.verify(path).records) for path in paths) == 6
     assert all(store.verify(path).fault == "" for path in paths)
+
+
+def test_what_a_killed_process_left_is_removed(report: str, tmp_path: Path) -> None:
+    """A temporary file of a process that was killed goes with the next record; all else stays."""
+    (tmp_path / ".pcaudit-0123456789ab.tmp").write_text("{", encoding="utf-8")
+    (tmp_path / ".mine.tmp").write_text("", encoding="utf-8")
+    _kept(report, tmp_path)
+    assert not list(tmp_path.glob(".pcaudit-*.tmp"))
+    assert (tmp_path / ".mine.tmp").exists()
 
 
 _HOLD: Final = """

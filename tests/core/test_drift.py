@@ -124,6 +124,13 @@ def test_a_list_that_may_miss_items_proves_little(
     assert bool([1 for one in drift.changes if one.record.name == "software.packages"]) is (said == "change")
 
 
+def test_an_account_that_is_not_known_is_not_the_same() -> None:
+    """Two probes that do not say who ran them may have seen different things."""
+    nobody = {"session.user": unknown(), "session.elevated": unknown()}
+    then, now = ({**nobody, "software.packages": _listed(items, OTHERS)} for items in ([A], [A, B]))
+    assert _open(_drift(then, now)) == [("software.packages", "then")]
+
+
 @pytest.mark.parametrize(
     ("then", "now", "same", "words"),
     [
