@@ -30,6 +30,8 @@ _WHEELS: Final = (
     *("--platform", "win_amd64", "--implementation", "cp", "--python-version", "3.13"),
     *("--only-binary", ":all:"),
 )
+_PYTHON_TOO: Final = ("markupsafe",)
+"""Packages whose machine code is for speed alone: without it they run the Python beside it."""
 _SOURCE: Final = ("--no-binary", ":all:")
 
 
@@ -81,10 +83,12 @@ def _packages(folder: Path) -> None:
     with tempfile.TemporaryDirectory() as place:
         download(PACKAGES_LOCK, Path(place), *_WHEELS)
         for wheel in sorted(Path(place).glob("*.whl")):
-            if not wheel.name.endswith("-none-any.whl"):
+            name = wheel.name.partition("-")[0]
+            if not wheel.name.endswith("-none-any.whl") and name not in _PYTHON_TOO:
                 raise SystemExit(f"{wheel.name} holds machine code: pcaudit.zip can carry Python only")
             with zipfile.ZipFile(wheel) as archive:
-                archive.extractall(folder)  # noqa: S202 - pinned by hash
+                members = [one for one in archive.namelist() if not one.endswith((".pyd", ".c"))]
+                archive.extractall(folder, members)  # noqa: S202 - pinned by hash
 
 
 def _made(folder: Path, pin: Path, make: Callable[[Path], None]) -> Path:

@@ -72,4 +72,4 @@ def render(report: Report) -> str:
     anchors = {finding.id: f"f{number}" for number, finding in enumerate(report.findings, 1)}
     files = html_words.short_files(report)
     page = _environment().get_template("report.html.j2")
-    return page.render(report=report, anchors=anchors, files=files)
+    return page.render(report=report, anchors=anchors, files=files) + "\n"

@@ -6,8 +6,9 @@ import re
 from collections import Counter
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core import remedies
+from pcaudit.core.actions import blocks, by_owner, effort_words
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
+from pcaudit.core.remedies import FALLS_SHORT
 from pcaudit.core.report import Finding, Outcome, Report, Verdict
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.render import gauge_svg
@@ -82,7 +83,7 @@ def whole_words(report: Report) -> str:
 
 def to_do(finding: Finding) -> bool:
     """Whether a finding stands in the list of what to do."""
-    return finding.verdict in remedies.FALLS_SHORT
+    return finding.verdict in FALLS_SHORT
 
 
 def short_files(report: Report) -> dict[str, str]:
@@ -94,7 +95,7 @@ def short_files(report: Report) -> dict[str, str]:
 
 def blocking(of_owner: list[Finding]) -> int:
     """How many of an owner's findings keep the PC from being ready."""
-    return sum(map(actions.blocks, of_owner))
+    return sum(map(blocks, of_owner))
 
 
 def computer(report: Report) -> list[tuple[str, str]]:
@@ -150,17 +151,18 @@ FUNCTIONS: Final[dict[str, Any]] = {
     **{
         function.__name__: function
         for function in (
-            actions.blocks,
-            actions.by_owner,
             actions.found_words,
             actions.place_words,
             actions.required_words,
             arrangements.secrets_first,
             backup.size_words,
             blocking,
+            blocks,
+            by_owner,
             choices,
             computer,
             css_class,
+            effort_words,
             findings.acceptance_words,
             findings.by_group,
             findings.profile_names,

@@ -127,7 +127,7 @@ def test_nothing_is_asked_from_outside() -> None:
 
 _ATTRIBUTES: Final = {
     *("lang", "charset", "name", "content", "http-equiv", "class", "id", "href", "scope"),
-    *("width", "height", "viewbox", "d", "aria-hidden"),
+    *("dir", "width", "height", "viewbox", "d", "aria-hidden"),
 }
 
 
@@ -209,6 +209,7 @@ def test_actions_say_how_why_and_where() -> None:
     for piece in (
         "Add memory modules; two slots are free.",
         "two detectors at full rate",
+        "administrator, restart; cannot be undone",
         "workstation.toml:21: memory.installed, digest 0123456789abcdef",
         "purchasing 1 to do, 1 blocking",
         "lab 1 to do, none blocking",

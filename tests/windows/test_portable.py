@@ -178,6 +178,7 @@ def test_exit_codes_are_passed_on(pc: Machine, stick: Path, arguments: tuple[str
         ("profile", "--help"),
         ("profile", "validate", windows_path(WORKSTATION)),
         ("assess", windows_path(WORKSTATION), windows_path(TIRED), "--format", "json"),
+        ("assess", windows_path(WORKSTATION), windows_path(TIRED), "--format", "html"),
     ],
     ids=" ".join,
 )
