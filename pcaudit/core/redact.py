@@ -31,13 +31,8 @@ _ADDRESSED: Final = {"mac": "mac", "addresses": "ip", "gateway": "ip"}
 
 _NAMES_IN_ITEMS: Final = {
     "storage.volumes": ("mount",),
-    "storage.drives": ("model",),
-    "display.screens": ("name",),
-    "display.graphics": ("model",),
     "network.adapters": ("name",),
     "software.packages": ("name", "publisher"),
-    "software.runtimes": ("name",),
-    "software.antivirus": ("name",),
     "software.services": ("name",),
 }
 """Keys of items in which somebody may have put a name; only names that are known are replaced."""

@@ -18,6 +18,9 @@ _SHORTEST: Final = 3
 _PART: Final = 4
 """Letters from which a part of a name ("altplatz" of "LAB2-ALTPLATZ-03") is a name of its own."""
 
+_OF_PART: Final = "name"
+"""The kind of a pseudonym for a part of a name."""
+
 _COMMON: Final = frozenset(
     (
         *("account", "admin", "administrator", "administrators", "and", "been", "console", "default"),
@@ -125,7 +128,7 @@ class Names(NamedTuple):
                 self.addresses.add(address)
         for part in parts(text):
             small = part.casefold()
-            self.words.setdefault(small, made if small == whole else pseudonym(self.key, "name", small))
+            self.words.setdefault(small, made if small == whole else pseudonym(self.key, _OF_PART, small))
         return made
 
     def add_address(self, kind: str, text: str) -> str:
@@ -152,13 +155,18 @@ class Names(NamedTuple):
     def _compiled(self) -> re.Pattern[str] | None:
         if not self.words:
             return None
-        forms = {form for word in self.words for form in (word, word.upper(), word.lower())}
-        return re.compile("|".join(_word(form) for form in sorted(forms, key=lambda f: (-len(f), f))), re.I)
+        forms = {
+            form: made for word, made in self.words.items() for form in (word, word.upper(), word.lower())
+        }
+        longest_first = sorted(forms, key=lambda form: (-len(form), form))
+        return re.compile("|".join(_word(form, forms[form]) for form in longest_first), re.I)
 
 
-def _word(form: str) -> str:
+def _word(form: str, made: str) -> str:
     inside = re.escape(form)
-    return inside if len(form) >= _ANYWHERE else rf"(?<![^\W_]){inside}(?![^\W_])"
+    # Parts of names are often words: "office" of OFFICE-PC-7 is not to be found in other products.
+    is_part = made.startswith(f"{PREFIX}{_OF_PART}-")
+    return inside if len(form) >= _ANYWHERE and not is_part else rf"(?<![^\W_]){inside}(?![^\W_])"
 
 
 # -- learning names from texts

@@ -321,6 +321,20 @@ def test_a_short_name_is_replaced_as_a_word_only() -> None:
     assert readings["os.domain"]["source"] == "of 2026-11-25"
 
 
+def test_a_part_of_a_name_is_replaced_as_a_word_only() -> None:
+    """A host named "OFFICE-PC-77" hides "Office 7", but not the product that only sounds like it."""
+    readings = {
+        "computer.host_name": value("OFFICE-PC-77"),
+        "software.packages": value([{"name": "LibreOffice 24"}, {"name": "Notes of office"}]),
+        "display.graphics": value([{"model": "Office Graphics"}]),
+    }
+    redacted = _redacted(readings)
+    first, second = redacted["software.packages"]["value"]
+    assert first["name"] == "LibreOffice 24"
+    assert second["name"].startswith(f"Notes of {PREFIX}name-")
+    assert redacted["display.graphics"]["value"] == [{"model": "Office Graphics"}]
+
+
 def test_versions_in_sentences_are_not_addresses() -> None:
     """A build has parts above 255, a time has colons, a namespace too: none is an address."""
     source = "build 10.0.19045.6456 at 09:00:00, std::vector"
