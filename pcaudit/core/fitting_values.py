@@ -40,12 +40,13 @@ def _sample(pattern: str) -> str:
     return text.strip() or _SOME
 
 
-def _before(version: str) -> str:
-    """A version just below one of digits and points."""
+def _beside(version: str, step: int) -> str:
+    """A version of digits and points with its last number that can be changed one lower, or higher."""
     parts = version.split(".")
     for index in reversed(range(len(parts))):
-        if parts[index].isdigit() and int(parts[index]) > 0:
-            return ".".join([*parts[:index], str(int(parts[index]) - 1), *["0"] * (len(parts) - index - 1)])
+        if parts[index].isascii() and parts[index].isdigit() and int(parts[index]) + step >= 0:
+            zeros = ["0"] * (len(parts) - index - 1)
+            return ".".join([*parts[:index], str(int(parts[index]) + step), *zeros])
     return version
 
 
@@ -57,13 +58,13 @@ def _versions(test: Test) -> Iterator[str]:
                 written = written.replace(mark, "")
             written = written.strip().removesuffix(".*")
             # Longer forms, since a value that may be cut short proves nothing.
-            yield from (written, f"{written}.0", f"{written}.0.0", f"{written}.1", _before(written))
+            yield from (written, f"{written}.0", f"{written}.0.0", f"{written}.1")
+            yield from (_beside(written, 1), _beside(written, -1))
     yield "1"
 
 
 def _others(test: Test, spec_words: tuple[str, ...]) -> Iterator[str]:
-    yield from (word for word in spec_words if word not in test.operand)
-    yield ANOTHER
+    yield from (word for word in spec_words or (ANOTHER,) if word not in test.operand)
 
 
 _OF_FORM: Final[dict[str, Callable[[Test, Requirement], Iterator[Any]]]] = {

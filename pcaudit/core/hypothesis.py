@@ -5,6 +5,7 @@ A plan says what is changed; ``realise`` makes of it the snapshot that the PC wo
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from typing import Any, Final, NamedTuple
 
 from pcaudit.core.catalogue import CATALOGUE
@@ -71,6 +72,18 @@ class Plan(NamedTuple):
             {key: one for key, one in self.settings.items() if key != name},
             {key: one for key, one in self.parts.items() if key != name},
         )
+
+    def key(self) -> Hashable:
+        """Tells it from other plans: alike for those that change the same to the same."""
+        settings = frozenset((name, str(one.value)) for name, one in self.settings.items())
+        wants = frozenset(
+            (part, key, test.form.key, str(test.operand))
+            for part, whole in self.parts.items()
+            for key, one in whole.of
+            for test in one.required
+        )
+        pieces = frozenset((part, whole.pieces) for part, whole in self.parts.items())
+        return settings, wants, pieces
 
     def fitted(self, sort: str) -> list[str]:
         """Its parts of one sort."""

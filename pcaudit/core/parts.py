@@ -174,7 +174,8 @@ def memory(wants: Wants, seen: Seen) -> Bought | None:
     for amount in MEMORY:
         if amount < _amount(seen, "memory.installed") or not meets(wants.on("installed"), amount):
             continue
-        if reserve is not None and not meets(wants.on("usable"), amount - reserve):
+        # Where what is kept back is not known, more is needed than this: it cannot do with less.
+        if not meets(wants.on("usable"), amount - (reserve or 0)):
             continue
         modules = _modules(amount, wants, seen)
         if modules is None:

@@ -8,7 +8,7 @@ under every plan: nothing is taken for mended that was not judged to be.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Hashable, Sequence
 from datetime import date
 from heapq import heappop, heappush
 from itertools import count
@@ -27,7 +27,7 @@ from pcaudit.core.repairs import Move, Now, moves
 from pcaudit.core.report import Verdict
 from pcaudit.core.snapshot import Form, Snapshot
 
-LIMIT: Final = 600
+LIMIT: Final = 250
 """Plans tried for one PC at most; a profile whose alternatives lead further is said to be so."""
 
 _LIMIT_ALONE: Final = 60
@@ -35,6 +35,9 @@ _LIMIT_ALONE: Final = 60
 
 _MOST_PARTS: Final = 12
 """Parts of a plan at most: beyond, the PC is not one to mend."""
+
+_MOST_STEPS: Final = 100
+"""Steps gone straight on at most, where there are too many ways to try them all."""
 
 Cost = tuple[int, int, int, int]
 """Parts, of those without a price, sum of the prices in hundredths, settings."""
@@ -117,7 +120,7 @@ class Search:
     def __init__(self, question: Question) -> None:
         self._question = question
         self._cut_short = False
-        self._trials: list[tuple[Plan, Trial | None]] = []
+        self._trials: dict[Hashable, Trial | None] = {}
         self._listed = {
             name: len(seen.value)
             for name, seen in question.snapshot.readings.items()
@@ -129,13 +132,11 @@ class Search:
 
     def trial(self, plan: Plan) -> Trial | None:
         """Judge the PC under a plan; None where a part of it cannot be had."""
-        for before, trial in self._trials:
-            if before == plan:
-                return trial
-        world = realise(plan, self._question.snapshot)
-        made = None if world is None else self._judge(plan, world)
-        self._trials.append((plan, made))
-        return made
+        key = plan.key()
+        if key not in self._trials:
+            world = realise(plan, self._question.snapshot)
+            self._trials[key] = None if world is None else self._judge(plan, world)
+        return self._trials[key]
 
     def _judge(self, plan: Plan, world: World) -> Trial:
         question = self._question
@@ -194,22 +195,43 @@ class Search:
         """
         number = count()
         queue: list[tuple[Cost, int, Plan, World]] = [((0, 0, 0, 0), next(number), Plan(), self.start.world)]
-        seen: list[Plan] = []
+        seen: set[Hashable] = set()
         while queue:
+            _, _, plan, world = heappop(queue)
             if not limit:
                 self._cut_short = True
-                break
-            _, _, plan, world = heappop(queue)
+                return self._straight_on(plan, world, given_up, doubtful)
             limit -= 1
             trial = self._judge(plan, world)
             pending = _pending(trial, given_up, doubtful)
             if not pending:
                 return trial
             for after in self._steps(trial, pending, doubtful is not None):
-                world_after = realise(after, self._question.snapshot) if after not in seen else None
-                seen.append(after)
+                if after.key() in seen:
+                    continue
+                seen.add(after.key())
+                world_after = realise(after, self._question.snapshot)
                 if world_after is not None:
                     heappush(queue, (self._cost(after, world_after), next(number), after, world_after))
+        return None
+
+    def _straight_on(
+        self, plan: Plan, world: World, given_up: Collection[str], doubtful: Collection[str] | None
+    ) -> Trial | None:
+        """A plan that is enough, from one on the way, by the step that costs least each time."""
+        for _ in range(_MOST_STEPS):
+            trial = self._judge(plan, world)
+            pending = _pending(trial, given_up, doubtful)
+            if not pending:
+                return trial
+            steps = [
+                (self._cost(after, made), number, after, made)
+                for number, after in enumerate(self._steps(trial, pending, doubtful is not None))
+                if (made := realise(after, self._question.snapshot)) is not None
+            ]
+            if not steps:
+                return None
+            _, _, plan, world = min(steps)
         return None
 
     def _alone(self, name: str) -> Search:
@@ -265,8 +287,10 @@ class Search:
     def needed_for(self, name: str, trial: Trial) -> tuple[str, ...]:
         """Ids that fall short, or cannot be known, without one change of a plan."""
         tried = self.trial(trial.plan.without(name))
-        if tried is None:
-            return ()
+        if tried is None:  # another part cannot be had without it
+            return tuple(
+                dict.fromkeys(one.id for one in self.start.judged if one.id in self.start.ids(Verdict.UNMET))
+            )
         short = tried.ids(Verdict.UNMET) - trial.ids(Verdict.UNMET)
         short |= tried.ids(Verdict.UNVERIFIED) - trial.ids(Verdict.UNVERIFIED)
         return tuple(dict.fromkeys(one.id for one in trial.judged if one.id in short))

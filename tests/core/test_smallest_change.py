@@ -1,0 +1,410 @@
+"""The smallest set of changes with which a PC passes."""
+
+from __future__ import annotations
+
+from itertools import combinations, product
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import settings as settings_of
+from hypothesis import strategies as st
+
+from pcaudit.core.changes import Means
+from pcaudit.core.choose import ask
+from pcaudit.core.evaluate import evaluate_all
+from pcaudit.core.prices import Priced, Prices
+from pcaudit.core.report import Outcome, outcome_of
+from tests.core.builders import GB, absent, at_least, profile_of, unknown, value
+from tests.core.candidates import ADAPTER, KNOWLEDGE, ON, TB, mending, mending_of, only, parts, pc, settings
+
+WIRED = '[[network.adapters]]\nid = "{id}"\nmedium = "wired"\ncapable_speed.minimum = "1 Gbit/s"\n'
+EURO = Prices(
+    "EUR",
+    (
+        Priced("memory 16 GB", "memory", (16 * GB,), 6000),
+        Priced("memory 32 GB", "memory", (32 * GB,), 11000),
+        Priced("ssd 2 TB", "ssd", (2 * TB,), 9000),
+        Priced("network card 1 Gbit/s", "network card", (10**9,), 2500),
+    ),
+)
+
+
+def test_a_pc_that_passes_needs_nothing() -> None:
+    """What is met needs no change, and the PC passes as it is."""
+    found = mending("cpu.cores.minimum = 4\n", pc())
+    assert (found.changes, found.passes) == ((), True)
+
+
+def test_settings_are_settings() -> None:
+    """Each unmet setting is one change, with what it is and what it must be."""
+    found = mending('[power]\nsleep_after = "never"\nusb_suspend = false\n', pc())
+    assert settings(found) == {"Power: Sleep after": "never", "Power: USB suspend": "no"}
+    assert [one.now for one in found.changes] == ["30 min", "yes"]
+    assert [one.mends for one in found.changes] == [("power.sleep_after",), ("power.usb_suspend",)]
+    assert found.passes
+
+
+def test_one_part_mends_several_conditions() -> None:
+    """Memory is bought once, by its tightest minimum; a drive serves space, media and size."""
+    text = (
+        '[memory]\ninstalled.minimum = "12 GB"\nusable.minimum = "16 GB"\n'
+        '[storage]\nsystem_media = "ssd"\nsystem_free.minimum = "100 GB"\nsystem_size.minimum = "800 GB"\n'
+        '[[storage.drives]]\nid = "fast"\nmedia = "ssd"\nbus = "nvme"\n'
+    )
+    found = mending(text, pc())
+    # 16 GB fitted are less usable: firmware keeps 200 MB, so the next size up it is.
+    assert parts(found) == ["memory 24 GB", "ssd 1 TB bus nvme"]
+    assert found.changes[0].mends == ("memory.installed", "memory.usable")
+    assert set(found.changes[1].mends) == {
+        *("storage.system_media", "storage.system_free", "storage.system_size", "storage.drives[fast]"),
+    }
+    assert found.passes
+
+
+def test_the_system_moves_to_the_new_drive_as_it_is() -> None:
+    """What is on the system volume must fit on the new drive and leave the space asked."""
+    assert parts(mending('storage.system_free.minimum = "30 GB"\nstorage.system_media = "ssd"\n', pc())) == [
+        "ssd 500 GB"
+    ]
+    assert parts(mending('storage.system_free.minimum = "60 GB"\n', pc())) == ["ssd 1 TB"]
+
+
+def test_without_knowing_what_is_used_no_drive_is_chosen() -> None:
+    """Where the space in use cannot be known, no drive is said to be large enough."""
+    blind = pc(storage__system_used=unknown(), storage__system_size=unknown())
+    found = mending('storage.system_free.minimum = "60 GB"\n', blind)
+    assert not found.passes and [one.id for one in found.left] == ["storage.system_free"]
+
+
+def test_memory_of_which_some_is_kept_back_unknown() -> None:
+    """Where what is kept back is not known, no amount is said to leave enough usable."""
+    found = mending('memory.usable.minimum = "8 GB"\n', pc(memory__installed=at_least(7 * GB)))
+    assert not found.passes
+    assert [one.id for one in found.unread] == ["memory.usable"]
+    assert "with the changes made" in only(found.unread).why
+
+
+def test_one_network_card_serves_one_row() -> None:
+    """Each adapter row that none serves needs a card of its own."""
+    rows = "".join(WIRED.format(id=name) for name in "abc")
+    found = mending(rows, pc())
+    assert parts(found) == ["network card 1 Gbit/s"] * 2
+    assert found.passes
+
+
+def test_a_card_for_a_row_counts_as_a_wired_adapter() -> None:
+    """One card serves the number of adapters and the row that asks more of one of them."""
+    text = "network.wired_count.minimum = 2\n" + WIRED.format(id="a") + WIRED.format(id="b")
+    found = mending(text + 'addressing = "static"\npower_saving = false\n', pc())
+    assert parts(found) == ["network card 1 Gbit/s"]
+    assert found.of(Means.SETTING) == ()
+    assert "addressing static" in only(found.of(Means.PART)).caveat
+    assert found.passes
+
+
+def test_a_setting_goes_before_a_part() -> None:
+    """An adapter that is there and only set otherwise is set, not bought."""
+    found = mending(WIRED.format(id="a") + 'addressing = "static"\npower_saving = false\n', pc())
+    assert settings(found) == {
+        "Network: eth0: addressing": "static",
+        "Network: eth0: may be powered down": "no",
+    }
+    assert parts(found) == [] and found.passes
+
+
+def test_scaling_goes_before_a_screen() -> None:
+    """Pixels that only scaling takes away are given back by a setting."""
+    small = mending("display.primary_logical_width.minimum = 1200\n", pc())
+    assert settings(small) == {"Display: Primary screen scaling": "100 %"}
+    large = mending("display.primary_logical_width.minimum = 1500\n", pc())
+    assert parts(large) == ["screen 1920x1080"] and large.passes
+
+
+def test_an_alternative_is_the_cheapest() -> None:
+    """Of alternatives the one with the fewest parts is taken, then the one with the fewest settings."""
+    three = '[[power.any_of]]\nsleep_after = "never"\nusb_suspend = false\n'
+    assert len(mending(three, pc()).changes) == 2
+    found = mending(three + '[[power.any_of]]\nsleep_after = "never"\n', pc())
+    assert settings(found) == {"Power: Sleep after": "never"}
+    either = '[[storage.any_of]]\nsystem_media = "ssd"\n[[storage.any_of]]\nsystem_encrypted = true\n'
+    found = mending(either, pc(storage__system_encrypted=value(False)))
+    assert settings(found) == {"Storage: System volume encrypted": "yes"} and parts(found) == []
+
+
+def test_an_alternative_is_chosen_with_all_else_in_view() -> None:
+    """An alternative whose part is needed anyway costs nothing more."""
+    text = (
+        '[[memory.any_of]]\ninstalled.minimum = "16 GB"\n'
+        '[[memory.any_of]]\nslots_free.minimum = 1\ninstalled.minimum = "12 GB"\n'
+        '[memory]\nusable.minimum = "15 GB"\n'
+    )
+    assert parts(mending(text, pc())) == ["memory 16 GB"]
+
+
+def test_with_prices_the_cheaper_of_equal_parts_is_taken() -> None:
+    """Between one part and one part the price decides, and a part that has one goes before one without."""
+    either = (
+        '[[memory.any_of]]\ninstalled.minimum = "32 GB"\n[[memory.any_of]]\ninstalled.minimum = "16 GB"\n'
+    )
+    assert only(mending(either, pc(), EURO).of(Means.PART)).price == 6000
+    larger = only(mending('memory.installed.minimum = "24 GB"\n', pc(), EURO).changes)
+    assert (larger.part, larger.price, larger.priced_as) == ("memory 24 GB", 11000, "memory 32 GB")
+
+
+def test_what_a_price_does_not_cover_has_none() -> None:
+    """A part of which more is asked than a price says has no price."""
+    text = '[[storage.drives]]\nid = "fast"\nmedia = "ssd"\nbus = "nvme"\nsize.minimum = "1 TB"\n'
+    found = mending(text, pc(), EURO)
+    assert only(found.changes).price is None
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("cpu.cores.minimum = 8\n", "cpu.cores"),
+        ('computer.chassis = "laptop"\n', "computer.chassis"),
+        ('[[os.any_of]]\ntype = "windows"\nedition = "pro"\n', "os.any_of"),
+        ("memory.slots.minimum = 4\n", "memory.slots"),
+        ('storage.system_filesystem = "NTFS"\n', "storage.system_filesystem"),
+    ],
+)
+def test_what_cannot_be_mended(text: str, left: str) -> None:
+    """A processor, a chassis, another system and slots are left, and the rest is still told."""
+    found = mending('power.sleep_after = "never"\n' + text, pc(computer__chassis=value("desktop")))
+    assert [one.id for one in found.left] == [left]
+    assert settings(found) == {"Power: Sleep after": "never"}
+    assert not found.passes
+
+
+def test_more_modules_than_slots_are_not_fitted() -> None:
+    """Memory is not mended by more modules than the board has slots for."""
+    text = '[[memory.modules]]\nid = "m"\ncount.minimum = {}\nsize.minimum = "8 GB"\n'
+    assert parts(mending(text.format(2), pc())) == ["memory 16 GB"]
+    assert [one.id for one in mending(text.format(4), pc()).left] == ["memory.modules[m]"]
+
+
+def test_modules_that_were_met_stay_met() -> None:
+    """New memory is of the type that was fitted, or of what is asked besides."""
+    text = '[memory]\ninstalled.minimum = "16 GB"\n[[memory.modules]]\nid = "m"\nspeed.minimum = "{} MT/s"\n'
+    assert parts(mending(text.format(3000), pc())) == ["memory 16 GB"]
+    faster = mending(text.format(4800), pc())
+    assert parts(faster) == ["memory 16 GB speed at least 4800 MT/s"] and faster.passes
+
+
+def test_a_newer_release_of_the_same_product_is_a_setting() -> None:
+    """An update within the product mends version and support; another product does not."""
+    guarded = '[os]\ntype = "linux"\nproduct = "Debian GNU/Linux"\nversion = ">=13,<14"\n'
+    found = mending(guarded + "support_ends.minimum = 2028-01-01\n", pc())
+    assert settings(found) == {"Operating system: Version": "13"} and found.passes
+    ubuntu = mending('[os]\ntype = "linux"\nproduct = "Ubuntu"\nversion = "24.04"\n', pc())
+    assert {one.id for one in ubuntu.left} == {"os.product", "os.version"}
+    older = mending(guarded.replace(">=13,<14", "<12"), pc())
+    assert [one.id for one in older.left] == ["os.version"]
+
+
+WINDOWS: dict[str, Any] = {
+    "os__type": value("windows"),
+    "os__product": value("Windows 11"),
+    "os__version": value("10.0.22631.1"),
+    "os__edition": value("pro"),
+    "os__edition_id": value("Professional"),
+}
+NEWER = '[os]\ntype = "windows"\nversion = ">=10.0.26100,<=10.0.26200"\n'
+
+
+def test_windows_is_updated_within_its_product_and_servicing() -> None:
+    """Windows 11 goes to its next release; Windows 10 and a long-term release do not."""
+    assert settings(mending(NEWER, pc(**WINDOWS))) == {"Operating system: Version": "10.0.26100"}
+    ten = {**WINDOWS, "os__product": value("Windows 10"), "os__version": value("10.0.19045.1")}
+    assert [one.id for one in mending(NEWER, pc(**ten)).left] == ["os.version"]
+    long_term = {
+        **WINDOWS,
+        "os__product": value("Windows 10"),
+        "os__version": value("10.0.17763.1"),
+        "os__edition": value("enterprise"),
+        "os__edition_id": value("EnterpriseS"),
+    }
+    asked = '[os]\ntype = "windows"\nversion = ">=10.0.19044,<10.0.22000"\n'
+    assert [one.id for one in mending(asked, pc(**long_term)).left] == ["os.version"]
+
+
+def test_software_is_installed_and_removed() -> None:
+    """Missing software is installed, unwanted software removed, a stopped service started."""
+    text = (
+        '[[software.packages]]\nid = "old"\ncount = 0\nname.matches = "Halvorsel*"\n'
+        '[[software.runtimes]]\nid = "net"\ntitle = "Runtime 8"\nname = "Runtime"\nversion = ">=8"\n'
+        '[[software.services]]\nid = "log"\nname = "logger"\nstate = "running"\n'
+    )
+    found = mending(text, pc())
+    assert settings(found) == {
+        "Software: Halvorsel Control": "removed",
+        "Software: Runtime 8": "name Runtime, version >=8",
+        "Software: logger: state": "running",
+    }
+    assert found.passes
+
+
+def test_a_list_that_may_be_longer_is_not_called_mended() -> None:
+    """With what was seen removed, what was not seen may still be there."""
+    text = '[[software.packages]]\nid = "old"\ncount = 0\nname.matches = "Halvorsel*"\n'
+    packages = value([{"name": "Halvorsel Control"}], complete=False, why="others are not seen")
+    found = mending(text, pc(software__packages=packages))
+    assert settings(found) == {"Software: Halvorsel Control": "removed"}
+    assert not found.passes and [one.id for one in found.unread] == ["software.packages[old]"]
+
+
+def test_what_is_not_known_is_neither_setting_nor_part() -> None:
+    """An unverified condition is listed with its reason, and the PC does not pass."""
+    text = 'power.sleep_after = "never"\ncpu.cores.minimum = 2\n'
+    found = mending(text, pc(cpu__cores=unknown("needs administrator rights")))
+    assert [(one.id, one.why) for one in found.unread] == [("cpu.cores", "needs administrator rights")]
+    assert settings(found) == {"Power: Sleep after": "never"}
+    assert not found.passes and found.left == ()
+
+
+def test_no_drive_more_than_needed_for_data_and_system() -> None:
+    """A data volume beside the system's needs its own drive; one for both needs one."""
+    apart = '[[storage.volumes]]\nid = "data"\nsystem = false\nmedia = "ssd"\nfree.minimum = "250 GB"\n'
+    either = apart.replace("system = false\n", "")
+    assert parts(mending('storage.system_media = "ssd"\n' + apart, pc())) == ["ssd 500 GB", "ssd 500 GB"]
+    assert parts(mending('storage.system_media = "ssd"\n' + either, pc())) == ["ssd 1 TB"]
+
+
+def test_a_replaced_system_drive_serves_no_other_row() -> None:
+    """The drive the system leaves is not counted on."""
+    text = '[storage]\nsystem_media = "ssd"\n[[storage.drives]]\nid = "old"\nmedia = "hdd"\n'
+    assert parts(mending(text, pc())) == ["ssd 500 GB", "hdd 250 GB"]
+
+
+def test_what_applies_only_after_a_change_is_mended_too() -> None:
+    """A condition that a change brings into force is judged and mended as well."""
+    text = (
+        'memory.installed.minimum = "16 GB"\n'
+        '[power]\nsleep_after = { equal = "never", when = { "memory.installed" = { minimum = "16 GB" } } }\n'
+    )
+    found = mending(text, pc())
+    assert len(found.changes) == 2 and found.passes
+
+
+def test_what_a_change_makes_needless_is_left_out() -> None:
+    """A condition that a change puts out of force needs no change of its own."""
+    text = (
+        '[power]\nsleep_after = { equal = "never", when = { "memory.installed" = { maximum = "12 GB" } } }\n'
+        '[memory]\ninstalled.minimum = "16 GB"\n'
+    )
+    found = mending(text, pc())
+    assert parts(found) == ["memory 16 GB"] and settings(found) == {} and found.passes
+
+
+def test_an_advised_condition_asks_for_nothing() -> None:
+    """What does not bind needs no change."""
+    assert mending("cpu.cores = { minimum = 16, advised = true }\n", pc()).passes
+
+
+def test_screens_and_graphics() -> None:
+    """Screens are replaced or added, and a graphics card is added with its memory."""
+    text = (
+        "[display]\nscreen_count.minimum = 2\nprimary_width.minimum = 2560\n"
+        '[[display.graphics]]\nid = "g"\nmemory.minimum = "4 GB"\n'
+        '[[display.screens]]\nid = "s"\ncount.minimum = 2\nwidth.minimum = 1280\nppi.minimum = 80\n'
+    )
+    found = mending(text, pc())
+    assert found.passes and len(parts(found)) == 3
+    assert sorted(name.split()[0] for name in parts(found)) == ["graphics", "screen", "screen"]
+
+
+def test_absence_that_falls_short_is_mended_by_a_setting() -> None:
+    """A domain that the PC is not joined to is joined."""
+    found = mending('os.domain = "lab.example"\n', pc(os__domain=absent("in no domain")))
+    assert settings(found) == {"Operating system: Domain": "lab.example"} and found.passes
+
+
+def test_a_search_without_end_is_said_to_be_one() -> None:
+    """With more ways than are tried one that is enough is told, and that a smaller one may exist."""
+    # Of 9 adapters any 6 may be set, in any order.
+    rows = "".join(
+        f'[[network.adapters]]\nid = "r{n}"\naddressing = "static"\nmtu.minimum = {n + 2000}\n'
+        for n in range(6)
+    )
+    adapters = value([{**ADAPTER, "name": f"eth{n}", "mtu": 1500} for n in range(9)])
+    found = mending(rows, pc(network__adapters=adapters))
+    assert found.passes and not found.searched
+    assert parts(found) == [] and len(found.changes) == 12
+
+
+# -- against every subset
+
+POOL = (
+    'power.sleep_after = "never"\n',
+    "power.usb_suspend = false\n",
+    'memory.installed.minimum = "16 GB"\n',
+    'memory.installed = { minimum = "32 GB", when = { "power.usb_suspend" = false } }\n',
+    '[[power.any_of]]\nusb_suspend = false\n[[power.any_of]]\nsleep_after = "never"\nsource = "mains"\n',
+    (
+        '[[memory.any_of]]\ninstalled.minimum = "32 GB"\n'
+        '[[memory.any_of]]\ninstalled.minimum = "16 GB"\nslots_free.minimum = 1\n'
+    ),
+    "network.wired_count.minimum = 2\n",
+    "network.wired_count.minimum = 3\n",
+    WIRED.format(id="a") + "power_saving = false\n",
+    WIRED.format(id="b"),
+    "display.primary_logical_width.minimum = 1200\n",
+    "display.primary_width.minimum = 1900\n",
+    '[[network.any_of]]\nwired_count.minimum = 2\n[[network.any_of]]\nproxy = "p.example"\n',
+)
+
+
+def _worlds() -> list[tuple[int, int, dict[str, Any]]]:
+    """Every way to change the PC by what the pool may ask: parts, settings, and the readings."""
+    free = [
+        ("power__sleep_after", value("never")),
+        ("power__usb_suspend", value(False)),
+        ("power__source", value("mains")),
+        ("display__primary_scaling", value(100)),
+        ("network__proxy", value("p.example")),
+        ("saving", False),
+    ]
+    worlds = []
+    chosen = [one for size in range(len(free) + 1) for one in combinations(free, size)]
+    for memory, cards, wide in product((8, 16, 32), range(3), (False, True)):
+        for made in chosen:
+            readings = dict(made)
+            mine = {**ADAPTER, "power_saving": "saving" not in readings}
+            readings.pop("saving", None)
+            new = [{**ADAPTER, "name": f"new{n}", "power_saving": False} for n in range(cards)]
+            readings["network__adapters"] = value([mine, *new])
+            if memory > 8:
+                modules = [{"size": memory * GB, "speed": 3200, "type": "DDR4"}]
+                readings["memory__modules"] = value(modules)
+            readings["memory__installed"] = value(memory * GB)
+            if wide:
+                readings |= {"display__primary_width": value(1920), "display__primary_height": value(1080)}
+            worlds.append(((memory > 8) + cards + wide, len(made), readings))
+    return sorted(worlds, key=lambda world: world[:2])
+
+
+WORLDS = _worlds()
+BASE = {"power__source": value("battery"), "network__proxy": absent("none set")}
+
+
+@settings_of(max_examples=40)
+@given(st.lists(st.sampled_from(POOL), min_size=1, max_size=4, unique=True))
+def test_no_smaller_set_is_enough(conditions: list[str]) -> None:
+    """Of all the ways to change the PC, tried one by one, none with fewer parts or settings passes."""
+    profiles = [profile_of(text) for text in conditions]
+    asked = ask(profiles)
+    found = mending_of(profiles, pc(**BASE))
+    least = next(
+        (
+            world[:2]
+            for world in WORLDS
+            if outcome_of(
+                evaluate_all(asked, pc(**{**BASE, **world[2]}), knowledge=KNOWLEDGE, on=ON).findings
+            )
+            is Outcome.READY
+        ),
+        None,
+    )
+    assert least is not None and found.passes
+    assert (len(found.of(Means.PART)), len(found.of(Means.SETTING))) == least
