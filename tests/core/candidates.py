@@ -10,7 +10,6 @@ from pcaudit.core.assess import make_report
 from pcaudit.core.changes import Means, Mending
 from pcaudit.core.choose import ask
 from pcaudit.core.compare import Comparison, Entry, compare
-from pcaudit.core.derive import Knowledge
 from pcaudit.core.evaluate import evaluate_all
 from pcaudit.core.mending import mend
 from pcaudit.core.prices import Prices
@@ -127,10 +126,10 @@ def compared(
     text: str,
     snapshots: Mapping[str, Snapshot],
     prices: Prices | None = None,
-    knowledge: Knowledge = KNOWLEDGE,
+    options: Sequence[str] = (),
 ) -> Comparison:
     """PCs side by side, by the name of their file."""
-    asked = ask([profile_of(text)])
+    asked, knowledge = ask([profile_of(text)], options), KNOWLEDGE
     entries = []
     for file, snapshot in snapshots.items():
         evaluation = evaluate_all(asked, snapshot, knowledge=knowledge, on=ON)

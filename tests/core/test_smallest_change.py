@@ -15,6 +15,8 @@ from pcaudit.core.choose import ask
 from pcaudit.core.evaluate import evaluate_all
 from pcaudit.core.prices import Priced, Prices
 from pcaudit.core.report import Outcome, outcome_of
+from pcaudit.core.smallest_change import Question, Search
+from pcaudit.core.snapshot import from_mapping, to_mapping
 from tests.core.builders import GB, absent, at_least, profile_of, unknown, value
 from tests.core.candidates import ADAPTER, KNOWLEDGE, ON, TB, mending, mending_of, only, parts, pc, settings
 
@@ -408,3 +410,14 @@ def test_no_smaller_set_is_enough(conditions: list[str]) -> None:
     )
     assert least is not None and found.passes
     assert (len(found.of(Means.PART)), len(found.of(Means.SETTING))) == least
+
+
+@settings_of(max_examples=40)
+@given(st.lists(st.sampled_from(POOL), min_size=1, max_size=4, unique=True))
+def test_what_is_enough_was_judged_so(conditions: list[str]) -> None:
+    """The PC with the changes made, judged from the start, is ready wherever it is said to pass."""
+    asked = ask([profile_of(text) for text in conditions])
+    found = Search(Question(asked, pc(**BASE), KNOWLEDGE, (), ON)).run()
+    snapshot = from_mapping(to_mapping(found.trial.world.snapshot))  # as if it were read from a file
+    findings = evaluate_all(asked, snapshot, knowledge=KNOWLEDGE, on=ON).findings
+    assert not found.hopeless and outcome_of(findings) is Outcome.READY
