@@ -44,6 +44,24 @@ MARKUP: Final = (
 )
 
 
+def _everywhere(value: Any, text: str) -> Any:
+    """The same record with ``text`` in place of every text in it, however deep."""
+    if isinstance(value, str):
+        return text if value else value
+    if isinstance(value, tuple) and hasattr(value, "_fields"):
+        return type(value)(*(_everywhere(one, text) for one in value))
+    if isinstance(value, tuple | list):
+        return type(value)(_everywhere(one, text) for one in value)
+    if isinstance(value, dict):
+        return {key: _everywhere(one, text) for key, one in value.items()}
+    return value
+
+
+@cache
+def _overgrown(text: str) -> Page:
+    return Page(render(_everywhere(golden_report(), text)))
+
+
 @cache
 def _page(one: str = "") -> Page:
     return Page(render(hostile_report(one) if one else golden_report()))
@@ -64,10 +82,28 @@ def _beside_its_head(style: str) -> str:
 @given(st.text(st.characters(), min_size=1, max_size=60).filter(lambda text: text.strip()))
 def test_no_text_becomes_an_element_or_an_attribute(text: str) -> None:
     """Whatever a text says, the page has the elements, attributes and style it always has."""
-    page, plain = Page(render(hostile_report(text))), _page("x")
-    assert _skeleton(page) == _skeleton(plain)
-    assert _beside_its_head(page.style) == _beside_its_head(plain.style)
-    assert " ".join(visible(text).split()) in page.words
+    pages = (Page(render(hostile_report(text))), _page("x")), (_overgrown(text), _overgrown("x"))
+    for page, plain in pages:
+        assert _skeleton(page) == _skeleton(plain)
+        assert _beside_its_head(page.style) == _beside_its_head(plain.style)
+        assert " ".join(visible(text).split()) in page.words
+
+
+def test_a_text_that_is_everywhere_is_on_the_page_everywhere() -> None:
+    """The proof above reaches every field: none of the sample's own words is left on the page."""
+    words = _overgrown("quux").words
+    for piece in (
+        "bench",
+        "workstation.toml",
+        "eth0",
+        "detector",
+        "A. Example",
+        "safe in room",
+        "copy 1",
+        "0123",
+    ):
+        assert piece not in words
+    assert words.count("quux") > 150
 
 
 @pytest.mark.parametrize("text", [text for text in (*HOSTILE, *MARKUP) if text.strip()], ids=ascii)
@@ -75,6 +111,7 @@ def test_markup_is_shown_letter_by_letter(text: str) -> None:
     """Markup of HTML, SVG, style sheets and templates is shown and never obeyed."""
     page = _page(text)
     assert _skeleton(page) == _skeleton(_page("x"))
+    assert _skeleton(_overgrown(text)) == _skeleton(_overgrown("x"))
     assert " ".join(visible(text).split()) in page.words
 
 
@@ -201,6 +238,11 @@ def test_first_lines_say_what_when_and_what_was_not_asked() -> None:
 def test_an_unknown_serial_number_says_why() -> None:
     """What the PC does not tell of itself stands with the reason."""
     assert "unknown: needs administrator rights" in Page(render(report())).words
+
+
+def test_a_pc_that_tells_nothing_of_itself_has_a_page() -> None:
+    """Without any name the report is of "this PC"."""
+    assert "not ready this PC" in Page(render(report(computer={}))).words
 
 
 def test_actions_say_how_why_and_where() -> None:
