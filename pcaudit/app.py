@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from datetime import UTC, date, datetime
-from typing import TYPE_CHECKING, BinaryIO, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, BinaryIO, Final, NamedTuple
 
 from pcaudit import __version__
 from pcaudit.core.profile import Profile
@@ -422,23 +422,22 @@ def _judged(
     return assess(asked, snapshot, on=days[0], as_of=days[1], concessions=granted, knowledge=knowledge)
 
 
-def _differs(report: KeptReport, again: Report) -> tuple[str, ...]:
+def _differs(raw: dict[str, Any], report: KeptReport, again: Report) -> tuple[str, ...]:
     """Ids of findings that say something else, or stand in one of two reports only."""
     from pcaudit.core.json_text import dump_json, parse_json
     from pcaudit.core.kept_report import read_report
     from pcaudit.core.report import report_mapping
 
     file = "the report made again"
-    repeated = read_report(parse_json(dump_json(report_mapping(again)), file), file).findings
+    repeated = parse_json(dump_json(report_mapping(again)), file)
+    said: list[dict[str, object]]
     if report.tool_version == __version__:
-        differ = [name for name, said in report.findings.items() if repeated.get(name) != said]
+        said = [{one["id"]: dump_json(one) for one in each["findings"]} for each in (raw, repeated)]
     else:  # another version may say the same in other words
-        differ = [
-            name
-            for name, said in report.findings.items()
-            if name not in repeated or repeated[name].verdict is not said.verdict
-        ]
-    return (*differ, *(name for name in repeated if name not in report.findings))
+        findings = (report.findings, read_report(repeated, file).findings)
+        said = [{name: one.verdict for name, one in each.items()} for each in findings]
+    own, other = said
+    return tuple(name for name in {**own, **other} if own.get(name) != other.get(name))
 
 
 def keep_report(
@@ -483,7 +482,7 @@ def keep_report(
     report = read_report(raw, visible(name(path)))
     file, granted = _concessions_kept(concessions, report, stdin)
     differs = _differs(
-        report, _judged(report, granted, report.snapshot, (report.on, report.as_of), knowledge)
+        raw, report, _judged(report, granted, report.snapshot, (report.on, report.as_of), knowledge)
     )
     if differs and report.tool_version == __version__:
         raise UsageError(

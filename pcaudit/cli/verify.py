@@ -8,6 +8,7 @@ import typer
 
 from pcaudit.cli import exits
 from pcaudit.cli.options import Output, Quiet, keep_inputs, remark, screen, write
+from pcaudit.errors import UsageError
 
 
 def verify(
@@ -23,6 +24,8 @@ def verify(
     from pcaudit.render.chain_text import render
 
     keep_inputs(output, [record])
+    if record == "-":
+        raise UsageError("a record is read from its file", next_step="name the file")
     chain = use.verify_record(record)
     write(output, render(chain, record, screen(output)))
     if output != "-":

@@ -34,7 +34,9 @@ def _headline(drift: Drift) -> tuple[str, str]:
         return f"ANOTHER PC: {visible(drift.pc_words)}", counts
     if drift.drifted:
         return f"DRIFTED: {host}", counts
-    return f"NO DRIFT: {host}", "nothing that matters changed since the record"
+    unclear = sum(one.side != "both" for one in drift.open)
+    rest = f"; {unclear} cannot be compared" if unclear else ""
+    return f"NO DRIFT: {host}", f"nothing changed that counts{rest}"
 
 
 def _counted(number: int, what: str) -> str:

@@ -119,6 +119,40 @@ def test_the_text_of_a_drift(record: str, tmp_path: Path) -> None:
     assert max(map(len, lines)) <= 80
 
 
+def test_no_drift_says_how_much_cannot_be_compared(record: str, tmp_path: Path) -> None:
+    """Where readings that no condition asks for are not known now, the second line counts them."""
+
+    def change(readings: dict[str, Any]) -> None:
+        readings["computer.firmware_date"] = {"value": None, "why": "not readable"}
+
+    done = _drift(record, tmp_path, change)
+    assert done.code == 0
+    assert done.out.splitlines()[2] == "nothing changed that counts; 1 cannot be compared"
+    assert "not known now: not readable" in " ".join(done.out.split())
+
+
+def test_a_concession_holds_until_its_day(tmp_path: Path) -> None:
+    """What the record accepts by concession stays accepted, for a day after its end no longer."""
+    profile, file = tmp_path / "profile.toml", tmp_path / "concessions.toml"
+    text = 'format = 1\ntitle = "One"\n\n[computer.model]\nequal = "Benchline 90"\n'
+    profile.write_text(text, encoding="utf-8")
+    arguments = ("assess", str(profile), TIRED, *DAYS, "--format", "json")
+    finding = json.loads(pcaudit(*arguments).out)["findings"][0]
+    words = {key: finding[key] for key in ("digest", "found")}
+    words |= {"condition": "computer.model", "pc": "LM20-10452", "because": "on order", "by": "A. Example"}
+    lines = [f"{key} = {json.dumps(value)}" for key, value in words.items()]
+    head = ["format = 1", 'title = "Lab"', "[[concessions]]", "until = 2027-06-30"]
+    file.write_text("\n".join([*head, *lines]), encoding="utf-8")
+    report = str(tmp_path / "report.json")
+    assert pcaudit(*arguments, "--concessions", str(file), "--output", report).code == 0
+    said = app.Entering("A. Example", "approved")
+    kept = app.keep_report(report, said, str(tmp_path), concessions=str(file)).path
+    assert pcaudit("drift", kept, TIRED).code == 0
+    later = pcaudit("drift", kept, TIRED, "--on", "2027-07-01", "--format", "json")
+    (one,) = json.loads(later.out)["turned"]
+    assert (later.code, one["then"], one["now"], one["by_readings"]) == (5, "accepted", "unmet", False)
+
+
 def test_the_text_of_no_drift(record: str, tmp_path: Path) -> None:
     """What changes by itself is shown apart, under its own heading, and is no drift."""
     done = _drift(record, tmp_path, _busy)

@@ -198,10 +198,11 @@ def test_a_report_that_was_changed_is_not_kept(marginal: str, tmp_path: Path) ->
     )
 
 
-def test_a_report_whose_words_were_changed_is_not_kept(report: str, tmp_path: Path) -> None:
-    """What was found is part of what the report says: other words for it are found too."""
+@pytest.mark.parametrize("key", ["found", "required", "source", "because", "remedy"])
+def test_a_report_whose_words_were_changed_is_not_kept(report: str, tmp_path: Path, key: str) -> None:
+    """Whatever a finding says is held against what the readings give, not its verdict alone."""
     document = _document(report)
-    document["findings"][1]["found"] = "64 GB"
+    document["findings"][1][key] = "64 GB"
     path = tmp_path / "words.json"
     path.write_text(json.dumps(document), encoding="utf-8")
     refused(_record(str(path), tmp_path / "store"), "say otherwise of", document["findings"][1]["id"])
@@ -384,8 +385,9 @@ def test_the_exit_code_of_verify(
 
 
 def test_a_record_that_is_not_there() -> None:
-    """A missing file ends with 2."""
+    """A missing file ends with 2, and so does standard input: a record has others beside it."""
     refused(pcaudit("verify", "nowhere.record.json"), "no such file")
+    refused(pcaudit("verify", "-"), "read from its file")
 
 
 def test_nothing_is_added_to_a_broken_store(report: str, tmp_path: Path) -> None:
