@@ -7,7 +7,7 @@ from math import isinf
 from typing import Final
 
 from pcaudit.core.changes import Change, Means
-from pcaudit.core.compare import Candidate, Cell, Comparison, Headroom, Row, price_words, says
+from pcaudit.core.compare import Candidate, Cell, Comparison, Headroom, Row, price_words, says, standing
 from pcaudit.core.prices import show_price
 from pcaudit.core.ranking import Place
 from pcaudit.core.report import Outcome, Verdict
@@ -151,7 +151,12 @@ class _Drawing:
         page, ranking = self._page, self._said.ranking
         page.heading("Which to choose")
         by_letter = {one.letter: one for one in self._said.candidates}
-        for place in sorted(ranking.places, key=lambda one: (one.best, one.worst, one.letter)):
+
+        def at(place: Place) -> tuple[int, int, int, str]:
+            # What is known to pass stands before what may take the same places.
+            return place.worst, place.best, standing(by_letter[place.letter]).worst, place.letter
+
+        for place in sorted(ranking.places, key=at):
             words = says(by_letter[place.letter], self._said.currency)
             page.row(
                 [

@@ -12,12 +12,12 @@ from pcaudit.core.choose import ask
 from pcaudit.core.compare import Comparison, Entry, compare
 from pcaudit.core.evaluate import evaluate_all
 from pcaudit.core.mending import mend
-from pcaudit.core.prices import Prices
+from pcaudit.core.prices import Priced, Prices
 from pcaudit.core.profile import Profile
 from pcaudit.core.smallest_change import Question
 from pcaudit.core.snapshot import Snapshot
 from pcaudit.loading import tables
-from tests.core.builders import GB, profile_of, snapshot_of, value
+from tests.core.builders import GB, profile_of, snapshot_of, unknown, value
 
 ON: Final = date(2026, 12, 7)
 AS_OF: Final = date(2026, 11, 26)
@@ -139,3 +139,67 @@ def compared(
         of = Question(asked, snapshot, knowledge, (), ON, prices)
         entries.append(Entry(file, report, mend(of, {one.id: one for one in evaluation.findings})))
     return compare(entries, asked, knowledge, prices.currency if prices else "")
+
+
+# -- four PCs whose order is known
+
+PROFILE: Final = """
+[os]
+decimal_separator = "."
+restart_pending = false
+
+[cpu]
+cores.minimum = 4
+
+[memory]
+installed.minimum = "16 GB"
+
+[storage]
+system_media = "ssd"
+
+[power]
+sleep_after = "never"
+hibernate_after = "never"
+usb_suspend = false
+fast_startup = false
+"""
+
+GOOD: Final[dict[str, Any]] = {
+    "os__decimal_separator": value("."),
+    "os__restart_pending": value(False),
+    "memory__installed": value(16 * GB),
+    "storage__system_media": value("ssd"),
+    "power__sleep_after": value("never"),
+    "power__hibernate_after": value("never"),
+    "power__usb_suspend": value(False),
+    "power__fast_startup": value(False),
+}
+
+# Where the answer differs from counting what is unmet: one shortfall that nothing mends, six that
+# settings mend, two that parts mend, and one that is not known.
+OLD_PROCESSOR: Final = pc(**GOOD, cpu__cores=value(2), computer__serial_number=value("S-A"))
+ALL_SETTINGS: Final = pc(
+    **{
+        **GOOD,
+        "computer__serial_number": value("S-B"),
+        "os__decimal_separator": value(","),
+        "os__restart_pending": value(True),
+        "power__sleep_after": value(1800),
+        "power__hibernate_after": value(3600),
+        "power__usb_suspend": value(True),
+        "power__fast_startup": value(True),
+    }
+)
+TWO_PARTS: Final = pc(
+    **{
+        **GOOD,
+        "computer__serial_number": value("S-C"),
+        "memory__installed": value(8 * GB),
+        "storage__system_media": value("hdd"),
+    }
+)
+BLIND: Final = pc(
+    **{**GOOD, "computer__serial_number": value("S-D"), "memory__installed": unknown("run as administrator")}
+)
+FOUR: Final = {"a.json": OLD_PROCESSOR, "b.json": ALL_SETTINGS, "c.json": TWO_PARTS, "d.json": BLIND}
+EURO: Final = Prices("EUR", (Priced("memory 16 GB", "memory", (16 * GB,), 6000),))

@@ -25,68 +25,20 @@ from pcaudit.core.prices import Priced, Prices
 from pcaudit.core.report import Outcome, Verdict
 from pcaudit.core.snapshot import Snapshot
 from tests.core.builders import GB, absent, at_least, unknown, value
-from tests.core.candidates import compared, parts, pc, settings
-
-PROFILE: Final = """
-[os]
-decimal_separator = "."
-restart_pending = false
-
-[cpu]
-cores.minimum = 4
-
-[memory]
-installed.minimum = "16 GB"
-
-[storage]
-system_media = "ssd"
-
-[power]
-sleep_after = "never"
-hibernate_after = "never"
-usb_suspend = false
-fast_startup = false
-"""
-
-GOOD: Final[dict[str, Any]] = {
-    "os__decimal_separator": value("."),
-    "os__restart_pending": value(False),
-    "memory__installed": value(16 * GB),
-    "storage__system_media": value("ssd"),
-    "power__sleep_after": value("never"),
-    "power__hibernate_after": value("never"),
-    "power__usb_suspend": value(False),
-    "power__fast_startup": value(False),
-}
-
-# Where the answer differs from counting what is unmet: one shortfall that nothing mends, six that
-# settings mend, two that parts mend, and one that is not known.
-OLD_PROCESSOR: Final = pc(**GOOD, cpu__cores=value(2), computer__serial_number=value("S-A"))
-ALL_SETTINGS: Final = pc(
-    **{
-        **GOOD,
-        "computer__serial_number": value("S-B"),
-        "os__decimal_separator": value(","),
-        "os__restart_pending": value(True),
-        "power__sleep_after": value(1800),
-        "power__hibernate_after": value(3600),
-        "power__usb_suspend": value(True),
-        "power__fast_startup": value(True),
-    }
+from tests.core.candidates import (
+    ALL_SETTINGS,
+    BLIND,
+    EURO,
+    FOUR,
+    GOOD,
+    OLD_PROCESSOR,
+    PROFILE,
+    TWO_PARTS,
+    compared,
+    parts,
+    pc,
+    settings,
 )
-TWO_PARTS: Final = pc(
-    **{
-        **GOOD,
-        "computer__serial_number": value("S-C"),
-        "memory__installed": value(8 * GB),
-        "storage__system_media": value("hdd"),
-    }
-)
-BLIND: Final = pc(
-    **{**GOOD, "computer__serial_number": value("S-D"), "memory__installed": unknown("run as administrator")}
-)
-FOUR: Final = {"a.json": OLD_PROCESSOR, "b.json": ALL_SETTINGS, "c.json": TWO_PARTS, "d.json": BLIND}
-EURO: Final = Prices("EUR", (Priced("memory 16 GB", "memory", (16 * GB,), 6000),))
 
 
 def _unmet(candidate: Candidate) -> int:
