@@ -9,10 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pcaudit.core.drift import Drift, SamePc, which_pc
+from pcaudit.core.derive import Readings
+from pcaudit.core.drift import Drift, SamePc, make_drift, turned, which_pc
+from pcaudit.core.kept_report import read_report
 from pcaudit.core.report import Verdict
 from tests.core.builders import GB, absent, at_least, unknown, value
-from tests.core.kept import PROFILE, drift_of, seen
+from tests.core.kept import PROFILE, drift_of, judged, report_of, seen
 
 PC = {
     "computer.serial_number": "SN-1",
@@ -185,10 +187,6 @@ def test_a_verdict_that_can_no_longer_be_known_is_drift() -> None:
 
 def test_a_verdict_turned_by_something_else_than_the_readings() -> None:
     """Where the record's own readings no longer give its verdict, the PC is not blamed alone."""
-    from pcaudit.core.drift import turned
-    from pcaudit.core.kept_report import read_report
-    from tests.core.kept import judged, report_of
-
     report = report_of(PC)
     report["findings"][1]["verdict"] = "marginal"
     kept = read_report(report, "r.json")
@@ -199,16 +197,52 @@ def test_a_verdict_turned_by_something_else_than_the_readings() -> None:
 
 def test_conditions_of_one_side_only_are_told() -> None:
     """A condition that this version judges no more, or that the record does not hold, is said."""
-    from pcaudit.core.drift import turned
-    from pcaudit.core.kept_report import read_report
-    from tests.core.kept import judged, report_of
-
     kept, findings = read_report(report_of(PC), "r.json"), judged(PC).findings
     gone = turned(kept, findings, findings[:1])
     assert [(one.id, one.now) for one in gone] == [("storage.system_free", None)]
     less = kept._replace(findings={k: v for k, v in kept.findings.items() if k == "memory.installed"})
     new = turned(less, findings, findings)
     assert [(one.id, one.then, one.by_readings) for one in new] == [("storage.system_free", None, False)]
+
+
+MAC = "00:00:5e:00:53:01"  # RFC 7042, documentation range
+
+
+@pytest.mark.parametrize(
+    ("now", "said"),
+    [
+        ({"mtu": 9000}, "change"),
+        ({"link_up": False}, "by itself"),
+        ({"mtu": None}, "open now not read of this item"),
+        ({"gateway": "redacted-ip-0123456789ab"}, "open now a pseudonym stands for it"),
+        ({"name": "redacted-name-0", "mac": "redacted-mac-0"}, "open now a pseudonym stands for it"),
+    ],
+)
+def test_what_changes_of_an_item(now: dict[str, Any], said: str) -> None:
+    """A key of an item counts like a reading: by itself, open or a change."""
+    item = {"name": "eth0", "mac": MAC, "mtu": 1500, "link_up": True, "gateway": "192.0.2.1"}
+    drift = _drift({"network.adapters": [item]}, {"network.adapters": [{**item, **now}]})
+    about = {f"open {one.side} {one.why}" for one in drift.open if one.item is not None and one.side == "now"}
+    about |= {"change" if one.counts else "by itself" for one in drift.changes}
+    assert about == {said}
+
+
+def test_a_set_that_may_miss_elements_proves_nothing() -> None:
+    """Features that a probe could not all ask for are no lost features."""
+    some = value(["sse"], complete=False, why="not all were asked")
+    drift = _drift({"cpu.features": ["sse", "avx"]}, {"cpu.features": some})
+    assert (_open(drift), _changed(drift)) == ([("cpu.features", "now")], [])
+
+
+def test_another_version_that_took_the_readings_is_said() -> None:
+    """Two versions may read differently: it is said that there were two."""
+    drift = _drift({}, {})
+    now = judged(PC)
+    newer = now._replace(snapshot=now.snapshot._replace(tool_version="0.9.0"))
+    kept, readings = read_report(report_of(PC), "r.json"), Readings(now.snapshot)
+    other = make_drift(drift.held, kept, now, newer, readings, readings)
+    assert "taken by different versions of pcaudit: 0.0.1 then, 0.9.0 now" in other.notes
+    assert not any("different versions" in note for note in drift.notes)
 
 
 def test_notes_say_what_else_differs() -> None:

@@ -66,6 +66,10 @@ def _gone(key: str) -> Callable[[dict[str, Any]], None]:
     return change
 
 
+def _more_profiles(document: dict[str, Any]) -> None:
+    document["report"]["profiles"] *= 2
+
+
 CHANGED = [
     (
         _set("report", "snapshot", "readings", "memory.installed", "value", 1 << 36),
@@ -76,6 +80,9 @@ CHANGED = [
     (_set("report", "outcome", "not ready"), "its report was changed"),
     (_set("report", "findings", 0, "found", "64 GB"), "its report was changed"),
     (_set("concessions", "text", "a = 2\n"), "the text of its concessions does not match its SHA-256"),
+    (_set("concessions", "none"), "the text of its concessions does not match its SHA-256"),
+    (_set("digests", "profiles", []), "its list of digests was changed"),
+    (_more_profiles, "its profiles are not as many as their digests"),
     (_set("concessions", "path", "d.toml"), "its concessions were changed"),
     (_set("worksheet", {"text": ""}), "its worksheet was changed"),
     (_set("entered", "by", "B. Example"), "who entered it"),
