@@ -9,6 +9,10 @@ EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         "pcaudit assess workstation.toml",
         "pcaudit assess workstation.toml pc-07.json --set instruments=2 --format markdown",
     ),
+    "compare": (
+        "pcaudit compare workstation.toml pc-07.json pc-08.json pc-11.json --prices prices.toml",
+        "pcaudit compare workstation.toml pc-07.json pc-08.json --set instruments=2 --format json",
+    ),
     "probe": ("pcaudit probe --output pc-07.json", "pcaudit probe --redact --output for-helpdesk.json"),
     "readings": ("pcaudit readings memory.installed", "pcaudit readings --snapshot pc-07.json"),
     "profile": ("pcaudit profile new", "pcaudit profile validate workstation.toml"),

@@ -30,7 +30,8 @@ MEANS: Final[dict[str, Means]] = {
     # Whether the maker offers the version asked for is not known here.
     "computer.firmware_version": _N,
     "computer.firmware_date": _N,
-    "computer.firmware_mode": _S,
+    # Not every firmware offers both, and the installed system starts in one.
+    "computer.firmware_mode": _N,
     "computer.secure_boot": _S,
     "computer.secure_boot_capable": _N,
     # It may only be switched off, or may not be there at all.
@@ -103,7 +104,7 @@ SETTABLE: Final[dict[str, frozenset[str]]] = {
     "display.screens": frozenset({"scaling"}),
     "display.graphics": frozenset({"driver_version"}),
     "network.adapters": frozenset(
-        {"name", "link_up", "speed", "mtu", "addresses", "addressing", "gateway", "power_saving"}
+        {"name", "link_up", "speed", "addresses", "addressing", "gateway", "power_saving"}
     ),
     "network.endpoints": frozenset({"reachable"}),
     # What is installed in another version is installed anew, and may be another program.
@@ -124,6 +125,9 @@ _NO_MEANS: Final = {
     "computer.tpm_version": "another PC, unless its firmware settings have one that is switched off",
     "computer.firmware_version": "another PC, unless its maker offers such firmware",
     "computer.firmware_date": "another PC, unless its maker offers such firmware",
+    "computer.firmware_mode": "a conversion or a new installation, where its firmware offers that; "
+    "else another PC",
+    "computer.secure_boot": "another PC, unless its firmware is found to offer it",
     "memory.slots_free": "fewer, larger modules, where the board takes them; else another PC",
 }
 _UNKNOWN_MEANS: Final = "no setting and no part known here mends it"
@@ -138,7 +142,8 @@ def without_means(reading: str) -> str:
 
 CAVEATS: Final = {
     "os.version": "an update of the same product: the maker must offer it for this hardware",
-    "computer.firmware_mode": "the installed system must be converted, or installed anew",
+    "computer.secure_boot": "unsigned drivers and start-up media stop working",
+    "storage.system_encrypted": "where the edition offers it; keep the recovery key away from the PC",
     "os.domain": "joined by the directory's administrators",
     "display.primary_scaling": "programs and text become smaller or larger",
 }

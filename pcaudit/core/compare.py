@@ -365,6 +365,17 @@ def _warned(candidates: Sequence[Candidate]) -> list[str]:
     return [f"{', '.join(letters)}: {warning}" for warning, letters in grouped.items()]
 
 
+def _virtual(candidates: Sequence[Candidate]) -> list[str]:
+    letters = [
+        one.letter
+        for one in candidates
+        if one.mending.of(Means.PART) and one.report.snapshot.get("computer.virtual").value is True
+    ]
+    if not letters:
+        return []
+    return [f"{', '.join(letters)}: a virtual machine: its host gives it parts, nothing is bought for it"]
+
+
 def _unfinished(candidates: Sequence[Candidate]) -> list[str]:
     letters = [one.letter for one in candidates if not one.mending.searched]
     if not letters:
@@ -412,7 +423,7 @@ def compare(
         candidates.append(Candidate(letter, file, report, mending, room, support(readings, report.on)))
     first = candidates[0].report
     standings = [standing(one) for one in candidates]
-    notes = (*_same_pc(candidates), *_apart(candidates), *_warned(candidates), *_unfinished(candidates))
+    notes = [note for make in (_same_pc, _apart, _warned, _virtual, _unfinished) for note in make(candidates)]
     return Comparison(
         on=first.on,
         as_of=first.as_of,
@@ -423,7 +434,7 @@ def compare(
         candidates=tuple(candidates),
         rows=_rows(candidates),
         ranking=rank(standings, lambda price: show_price(price, currency)),
-        notes=notes,
+        notes=tuple(notes),
         currency=currency,
     )
 

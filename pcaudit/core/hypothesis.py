@@ -102,6 +102,29 @@ class World(NamedTuple):
     bought: dict[str, Bought]
 
 
+_MIRRORED: Final = {
+    "display.primary_scaling": ("display.screens", "primary", "scaling"),
+    "storage.system_encrypted": ("storage.volumes", "system", "encrypted"),
+}
+"""Readings that one item of a list gives too: the list, what marks the item, and its key."""
+
+
+def _mirror(setting: Setting, seen: Seen) -> None:
+    """One setting changes what two readings say."""
+    for name, (listed, mark, key) in _MIRRORED.items():
+        items = seen[listed].value if seen[listed].form is Form.KNOWN else []
+        if setting.reading == name:
+            changed = [{**one, key: setting.value} if one.get(mark) is True else one for one in items]
+            if items:
+                seen[listed] = seen[listed]._replace(value=changed)
+        elif (
+            (setting.reading, setting.key) == (listed, key)
+            and setting.item is not None
+            and items[setting.item].get(mark) is True
+        ):
+            seen[name] = known(setting.value, MADE)
+
+
 def _make(setting: Setting, seen: Seen) -> None:
     """Change a reading, or a key of one of its items; whole items come later."""
     name = setting.reading
@@ -152,6 +175,7 @@ def realise(plan: Plan, snapshot: Snapshot) -> World | None:
             bought[part] = found
     for setting in plan.settings.values():
         _make(setting, seen)
+        _mirror(setting, seen)
     _whole_items(plan, seen)
     return World(snapshot._replace(readings=seen), bought)
 

@@ -79,7 +79,12 @@ def _changes(search: Search, trial: Trial, question: Question) -> tuple[Change, 
         for name, one in trial.plan.settings.items()
     ]
     parts = [_part_change(part, trial, question, search.needed_for(part, trial)) for part in trial.plan.parts]
-    return (*settings, *parts)
+    order = {one.id: number for number, one in reversed(list(enumerate(trial.judged)))}
+
+    def asked(change: Change) -> int:
+        return min((order[name] for name in change.mends), default=len(order))
+
+    return (*sorted(settings, key=asked), *sorted(parts, key=asked))
 
 
 def _left(found: Found, findings: Mapping[str, Finding]) -> tuple[Left, ...]:

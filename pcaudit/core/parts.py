@@ -329,7 +329,7 @@ def card(wants: Wants, seen: Seen) -> Bought | None:
         if meets(wants.on("capable_speed", "speed"), speed):
             _add(seen, "network.adapters", {**item, "capable_speed": speed, "speed": speed})
             sort = "network card" if item["medium"] == "wired" else "wireless card"
-            return Bought(sort, (speed,), _extras(wants, "bus"))
+            return Bought(sort, (speed,), _extras(wants, "bus", "mtu"))
     return None
 
 

@@ -115,6 +115,8 @@ def _scalar_moves(condition: Scalar, now: Now, context: Context) -> list[Move]:
         return []
     if any(judge(guard, context.get(guard.name)).truth is not Truth.TRUE for guard in condition.guards):
         return []
+    if name in _ONLY_WHERE and context.get(_ONLY_WHERE[name]).value is not True:
+        return []
     requirement = resolve(condition.requirement, context)
     if name in update_paths.READINGS:
         version = update_paths.update(condition, context, now.snapshot, now.knowledge)
@@ -129,6 +131,10 @@ def _scalar_moves(condition: Scalar, now: Now, context: Context) -> list[Move]:
         return [_more_move(_MORE[name], Wants())] if _raises(requirement) else []
     # One value that will do is as good as another: the first keeps the search short.
     return list(_setting_moves(condition, requirement, now, context))[:1]
+
+
+_ONLY_WHERE: Final = {"computer.secure_boot": "computer.secure_boot_capable"}
+"""What must be known to be so for a setting to be possible."""
 
 
 def _raises(requirement: Requirement) -> bool:

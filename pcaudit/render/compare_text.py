@@ -337,7 +337,7 @@ class _Drawing:
 
 
 def _support(one: Candidate) -> str:
-    ends, years, why = one.support
+    ends, years, why = _safe(one.support.ends), one.support.years, one.support.why
     if years is None:
         return f"not known: {_safe(why)}"
     return f"{years:.1f}, until {ends}" if years >= 0 else f"none, ended {ends}"

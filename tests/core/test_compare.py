@@ -206,6 +206,13 @@ def test_other_versions_and_ages_are_said() -> None:
     assert "16 days old" in notes[2]
 
 
+def test_a_virtual_machine_is_said_to_be_one() -> None:
+    """What a virtual machine needs is given by its host, not bought."""
+    virtual = pc(computer__virtual=value(True), computer__serial_number=value("S-V"))
+    notes = compared(PROFILE, {"a.json": virtual, "b.json": pc(**GOOD)}).notes
+    assert notes == ("A: a virtual machine: its host gives it parts, nothing is bought for it",)
+
+
 def _column(comparison: Comparison, file: str) -> Any:
     """Everything said of one candidate, but for its letter."""
     letter = next(one.letter for one in comparison.candidates if one.file == file)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -145,3 +146,11 @@ def test_no_price_is_lost_to_floats() -> None:
         _prices(f'"ssd 1 TB" = {n // 100}.{n % 100:02}\n').parts[0].price for n in range(1, 999, 7)
     ]
     assert found == list(range(1, 999, 7))
+
+
+def test_the_example_of_the_page_is_read() -> None:
+    """The file that docs/comparing.md shows is one, with every sort of part in it."""
+    page = (Path(__file__).parents[2] / "docs" / "comparing.md").read_text(encoding="utf-8")
+    _, _, rest = page.partition("```toml\n")
+    found = _read(rest.partition("```")[0])
+    assert {one.sort for one in found.parts} == set(EXAMPLES)

@@ -316,6 +316,44 @@ def test_screens_and_graphics() -> None:
     assert sorted(name.split()[0] for name in parts(found)) == ["graphics", "screen", "screen"]
 
 
+def test_what_one_setting_changes_in_two_readings_is_one() -> None:
+    """The scaling of the primary screen, and encryption of the system's volume, are set once."""
+    text = (
+        '[display]\nprimary_scaling.equal = "100 %"\n'
+        '[[display.screens]]\nid = "s"\nprimary = true\nscaling.equal = "100 %"\n'
+        "[storage]\nsystem_encrypted = true\n"
+        '[[storage.volumes]]\nid = "v"\nsystem = true\nencrypted = true\n'
+    )
+    found = mending(text, pc(storage__system_encrypted=value(False)))
+    assert found.passes and len(found.changes) == 2
+
+
+def test_secure_boot_only_where_the_firmware_offers_it() -> None:
+    """Secure Boot is a setting where the firmware is known to offer it, else it is not mended."""
+    text = "computer.secure_boot = true\n"
+    off = {"computer__secure_boot": value(False)}
+    assert mending(text, pc(**off, computer__secure_boot_capable=value(True))).passes
+    for capable in (value(False), unknown()):
+        found = mending(text, pc(**off, computer__secure_boot_capable=capable))
+        assert [one.id for one in found.left] == ["computer.secure_boot"]
+
+
+def test_large_frames_need_a_card_that_has_them() -> None:
+    """Whether an adapter takes larger frames is not known, so a card that does is bought, without a price."""
+    plain = pc(network__adapters=value([{**ADAPTER, "mtu": 1500}]))
+    found = mending('[[network.adapters]]\nid = "a"\nmtu.minimum = 9000\n', plain, EURO)
+    assert parts(found) == ["network card 1 Gbit/s mtu at least 9000"]
+    assert only(found.changes).price is None
+
+
+def test_an_adapter_is_not_set_faster_than_it_is() -> None:
+    """A link may be set to no more than the adapter is capable of."""
+    text = '[[network.adapters]]\nid = "a"\nspeed.minimum = "{}"\n'
+    slow = pc(network__adapters=value([{**ADAPTER, "speed": 10**8}]))
+    assert parts(mending(text.format("1 Gbit/s"), slow)) == []
+    assert parts(mending(text.format("2.5 Gbit/s"), slow)) == ["network card 2.5 Gbit/s"]
+
+
 def test_absence_that_falls_short_is_mended_by_a_setting() -> None:
     """A domain that the PC is not joined to is joined."""
     found = mending('os.domain = "lab.example"\n', pc(os__domain=absent("in no domain")))
@@ -324,12 +362,11 @@ def test_absence_that_falls_short_is_mended_by_a_setting() -> None:
 
 def test_a_search_without_end_is_said_to_be_one() -> None:
     """With more ways than are tried one that is enough is told, and that a smaller one may exist."""
-    # Of 9 adapters any 6 may be set, in any order.
+    # Of 12 adapters any 6 may be set.
     rows = "".join(
-        f'[[network.adapters]]\nid = "r{n}"\naddressing = "static"\nmtu.minimum = {n + 2000}\n'
-        for n in range(6)
+        f'[[network.adapters]]\nid = "r{n}"\naddressing = "static"\npower_saving = false\n' for n in range(6)
     )
-    adapters = value([{**ADAPTER, "name": f"eth{n}", "mtu": 1500} for n in range(9)])
+    adapters = value([{**ADAPTER, "name": f"eth{n}"} for n in range(12)])
     found = mending(rows, pc(network__adapters=adapters))
     assert found.passes and not found.searched
     assert parts(found) == [] and len(found.changes) == 12
