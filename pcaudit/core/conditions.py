@@ -190,9 +190,11 @@ def _read_quantity(value: Any, spec: Property) -> int | float | str:
             hint = 'write "never" where the thing must not happen'
         raise WrongValueError(f"{_kind_of(value)} where {spec.kind.name} with its unit belongs", hint)
     try:
-        return units.parse(value, spec.kind)
+        amount = units.parse(value, spec.kind)
+        units.check_thousands(value)
     except UnitError as error:
         raise WrongValueError(str(error), error.hint) from None
+    return amount
 
 
 def read_ordered(value: Any, spec: Property) -> Any:
