@@ -89,7 +89,8 @@ class _Document:
             "minItems": 1,
             "items": {"type": "object", **asked},
         }
-        return either(asked, several)
+        kind = self.defs.name(record.value, record.name)
+        return self.defs.ref(f"reading-or-several-{kind}", lambda: either(asked, several))
 
     def _items(self, record: Reading) -> Schema:
         own = {word: self._word(word) for word in sorted(LIST_WORDS)}
