@@ -10,12 +10,14 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final, NamedTuple
 
+from pcaudit.core.asked_digest import asked_digest, sum_digest
 from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.choose import Asked, ask
 from pcaudit.core.concessions import Concession, Judged, concede
 from pcaudit.core.conditions import AMOUNTS, FORMS
 from pcaudit.core.context import Context, resolve
 from pcaudit.core.derive import Knowledge, Readings
+from pcaudit.core.found_state import hidden_state, with_state
 from pcaudit.core.judge_any_of import judge_any_of, says_any_of
 from pcaudit.core.judge_items import says_items
 from pcaudit.core.judge_same_items import Key, judge_all_lists, settled
@@ -57,7 +59,7 @@ def _judge(question: Question, contexts: Sequence[Context], listed: dict[Key, Re
     judged = []
     for index, (number, condition) in enumerate(question.asked):
         context = contexts[number]
-        meta = condition.meta
+        digest, meta = asked_digest(condition, context), condition.meta
         if isinstance(condition, Scalar):
             result = judge_scalar(condition, context)
         elif isinstance(condition, Items):
@@ -69,15 +71,43 @@ def _judge(question: Question, contexts: Sequence[Context], listed: dict[Key, Re
             }
             meta = meta._replace(**words)
         binding = True if isinstance(condition, AnyOf) else binds(condition)
-        judged.append(Judged(question.id, condition, result, meta, _says(condition, context), binding))
+        required = _says(condition, context)
+        whole = _counted_in(condition, context)
+        one = Judged(question.id, whole, digest, result, meta, required, binding)
+        judged.append(_with_state(one, context))
     scalars = [(n, c, contexts[n]) for n, c in question.asked if isinstance(c, Scalar)]
     total = summed(scalars) if len(scalars) > 1 else None
     if total is not None:
-        judged.append(_judge_sum(question.id, total, contexts[0]))
+        parts = [one.digest for one in judged if _adds_up(one.condition)]
+        judged.append(_judge_sum(question.id, total, contexts[0], parts))
     return judged
 
 
-def _judge_sum(name: str, total: Sum, context: Context) -> Judged:
+def _counted_in(condition: Condition, context: Context) -> Condition:
+    if not isinstance(condition, Scalar):
+        return condition
+    return condition._replace(requirement=resolve(condition.requirement, context))
+
+
+def _adds_up(condition: Condition) -> bool:
+    """Whether a condition on one reading can be part of a sum."""
+    return isinstance(condition, Scalar) and any(
+        test.form is FORMS["minimum"] for test in condition.requirement.tests(with_advised=True)
+    )
+
+
+def _with_state(judged: Judged, context: Context) -> Judged:
+    """What can be conceded, with a digest of what the words on it leave out."""
+    result = judged.result
+    if result.verdict not in (Verdict.UNMET, Verdict.UNVERIFIED):
+        return judged
+    state = hidden_state(judged.condition, context, result)
+    if not state:
+        return judged
+    return judged._replace(result=result._replace(found=with_state(result.found, state)), state=state)
+
+
+def _judge_sum(name: str, total: Sum, context: Context, parts: Sequence[str]) -> Judged:
     """The sum over products; where not all are known to ask, it fails by those that do."""
     whole = total.whole
     result = judge_scalar(whole, context)
@@ -88,7 +118,9 @@ def _judge_sum(name: str, total: Sum, context: Context) -> Judged:
         else:
             why = f"whether every product asks for it is not known: {total.why}"
             result = result._replace(verdict=Verdict.UNVERIFIED, why=why)
-    return Judged(name, whole, result, whole.meta, whole.requirement.says(), binds(whole))
+    digest = sum_digest(parts, whole.requirement, doubtful=bool(total.why))
+    required, binding = whole.requirement.says(), binds(whole)
+    return _with_state(Judged(name, whole, digest, result, whole.meta, required, binding), context)
 
 
 def _tightness(judged: Judged) -> float:
@@ -112,7 +144,7 @@ def _part(judged: Judged) -> Part:
         owner=_owner(judged),
         profile=meta.profile,
         line=meta.line,
-        digest=judged.condition.digest,
+        digest=judged.digest,
         acceptance=judged.acceptance,
     )
 
@@ -152,7 +184,7 @@ def _finding(all_judged: list[Judged]) -> Finding:
         owner=_owner(worst),
         profile=meta.profile,
         line=meta.line,
-        digest=condition.digest,
+        digest=worst.digest,
         parts=tuple(map(_part, all_judged)) if len(all_judged) > 1 else (),
         acceptance=worst.acceptance,
     )
