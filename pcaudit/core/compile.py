@@ -114,7 +114,6 @@ class _Reader(ParameterReader):
         table: Mapping[str, Any],
         path: Path,
         within: When,
-        in_any_of: bool = False,
     ) -> list[Scalar | Items]:
         """The conditions on one reading of a table."""
         record = CATALOGUE.get(f"{group}.{key}")
@@ -123,7 +122,7 @@ class _Reader(ParameterReader):
             self._unknown_reading(group, key, here)
             return []
         if record.value.type is Type.LIST:
-            return self.lists(record, raw, here, within, in_any_of)
+            return self.lists(record, raw, here, within)
         if isinstance(raw, list) and raw and all(isinstance(one, Mapping) for one in raw):
             found: list[Scalar | Items] = []
             for index, one in enumerate(raw):
@@ -200,7 +199,7 @@ class _Reader(ParameterReader):
             conditions: list[Scalar | Items] = []
             for key, value in table.items():
                 if key not in WORDS and key not in ("advised", "when"):
-                    conditions += self.reading(group, key, value, table, here, ALWAYS, in_any_of=True)
+                    conditions += self.reading(group, key, value, table, here, ALWAYS)
             if not conditions and len(self.mistakes) == before:
                 self.wrong(here, "an alternative that asks nothing", "write what must hold, or leave it out")
             elif conditions and not any(_binds(condition) for condition in conditions):
@@ -224,9 +223,7 @@ class _Reader(ParameterReader):
 
     # -- lists
 
-    def lists(
-        self, record: Reading, raw: Any, path: Path, within: When, in_any_of: bool
-    ) -> list[Scalar | Items]:
+    def lists(self, record: Reading, raw: Any, path: Path, within: When) -> list[Scalar | Items]:
         """The tables of one list of items."""
         if not isinstance(raw, list) or not all(isinstance(one, Mapping) for one in raw):
             self.wrong(path, f"`{record.name}` is a list of items", f"write [[{record.name}]] with an id")
@@ -237,7 +234,7 @@ class _Reader(ParameterReader):
         seen: dict[str, int] = {}
         for index, table in enumerate(raw):
             here = (*path, index)
-            one = self.items(record, table, here, within, in_any_of)
+            one = self.items(record, table, here, within)
             name = table.get("id")
             if isinstance(name, str):
                 if name in seen:
@@ -247,9 +244,7 @@ class _Reader(ParameterReader):
             found += [one] if one else []
         return found
 
-    def items(
-        self, record: Reading, table: Mapping[str, Any], path: Path, within: When, in_any_of: bool
-    ) -> Items | None:
+    def items(self, record: Reading, table: Mapping[str, Any], path: Path, within: When) -> Items | None:
         """One table on the items of a list."""
         before = len(self.mistakes)
         name = self._id(table, path)
@@ -280,7 +275,9 @@ class _Reader(ParameterReader):
         meta = self.meta(table, path, within)
         if len(self.mistakes) > before:
             return None
-        claims = record.exclusive and own and low is not None and not in_any_of
+        if high is not None and not meta.advised:
+            self._only_required(keys, path)
+        claims = record.exclusive and own and low is not None
         digest = fingerprint(f"{record.name}[{name}]", [table, _said(within)])
         if meta.advised:
             keys = [key._replace(required=(), advised=key.required + key.advised) for key in keys]
@@ -302,6 +299,16 @@ class _Reader(ParameterReader):
 
     def _id(self, table: Mapping[str, Any], path: Path) -> str:
         name = table.get("id")
+    def _only_required(self, keys: Sequence[Requirement], path: Path) -> None:
+        """A key that only advises would make more items count against a maximum, not fewer."""
+        for key in keys:
+            if key.advised:
+                self.wrong(
+                    (*path, key.name),
+                    f"`{key.name}` advises or recommends in a table with a maximum",
+                    "require it, or write a table of its own with advised = true",
+                )
+
         if not isinstance(name, str) or not _ID.fullmatch(name):
             here = (*path, "id") if "id" in table else path
             self.wrong(

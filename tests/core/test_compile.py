@@ -232,6 +232,18 @@ MISTAKES = [
         "belongs to the table",
         "",
     ),
+    (
+        _table('count = 0\nmedium = { equal = "wired", advised = true }'),
+        "network.adapters[1].medium",
+        "a table with a maximum",
+        "advised = true",
+    ),
+    (
+        _table("count = { minimum = 1, maximum = 2 }\nmtu = { minimum = 1500, recommended = 9000 }"),
+        "network.adapters[1].mtu",
+        "a table with a maximum",
+        "advised = true",
+    ),
     (_table("") + _table(""), "network.adapters[2].id", "used twice", "line 4"),
     ('[[network.endpoints]]\nid = "a"\nhost = "h"', "network.endpoints[1]", "needs `port`", "to be asked"),
     (
@@ -485,13 +497,13 @@ def test_alternatives_speak_with_the_first_words_said() -> None:
 
 
 def test_a_list_may_stand_in_an_alternative() -> None:
-    """An alternative may ask for items; they are shared, since only one alternative will hold."""
+    """An alternative may ask for items, and claims them as any other table does."""
     text = '[[network.any_of]]\nadapters = [{ id = "a", medium = "wired" }]\n'
     (condition,) = profile_of(text).conditions
     assert isinstance(condition, AnyOf)
     (table,) = condition.alternatives[0].conditions
     assert isinstance(table, Items)
-    assert not table.claims
+    assert table.claims
 
 
 # -- fingerprints
