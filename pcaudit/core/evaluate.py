@@ -18,11 +18,12 @@ from pcaudit.core.conditions import AMOUNTS, FORMS
 from pcaudit.core.context import Context, resolve
 from pcaudit.core.derive import Knowledge, Readings
 from pcaudit.core.found_state import hidden_state, with_state
-from pcaudit.core.judge_any_of import judge_any_of, says_any_of
+from pcaudit.core.judge_alternatives import judge_alternatives
+from pcaudit.core.judge_any_of import says_any_of
 from pcaudit.core.judge_items import says_items
-from pcaudit.core.judge_same_items import Key, judge_all_lists, settled
+from pcaudit.core.judge_same_items import Key, judge_all_lists, list_entries, settled
 from pcaudit.core.judge_scalar import binds, judge_scalar
-from pcaudit.core.profile import AnyOf, Condition, Items, Profile, Scalar
+from pcaudit.core.profile import AnyOf, Condition, Items, Meta, Profile, Scalar
 from pcaudit.core.report import Finding, Part, Verdict
 from pcaudit.core.results import Result
 from pcaudit.core.snapshot import Snapshot
@@ -45,6 +46,16 @@ class Evaluation(NamedTuple):
     notes: tuple[str, ...]
 
 
+class _Contested(NamedTuple):
+    """What is judged together, since conditions compete for items: lists, and alternatives.
+
+    With alternatives stand the words of the one that came nearest.
+    """
+
+    lists: dict[Key, Result]
+    either: dict[Key, tuple[Result, Meta]]
+
+
 def _says(condition: Condition, context: Context) -> str:
     if isinstance(condition, Scalar):
         return resolve(condition.requirement, context).says()
@@ -55,7 +66,7 @@ def _says(condition: Condition, context: Context) -> str:
     )
 
 
-def _judge(question: Question, contexts: Sequence[Context], listed: dict[Key, Result]) -> list[Judged]:
+def _judge(question: Question, contexts: Sequence[Context], listed: _Contested) -> list[Judged]:
     judged = []
     for index, (number, condition) in enumerate(question.asked):
         context = contexts[number]
@@ -63,9 +74,9 @@ def _judge(question: Question, contexts: Sequence[Context], listed: dict[Key, Re
         if isinstance(condition, Scalar):
             result = judge_scalar(condition, context)
         elif isinstance(condition, Items):
-            result = listed[question.id, index]
+            result = listed.lists[question.id, index]
         else:
-            result, nearest = judge_any_of(condition, context)
+            result, nearest = listed.either[question.id, index]
             words = {
                 key: getattr(nearest, key) or getattr(meta, key) for key in ("because", "remedy", "owner")
             }
@@ -214,7 +225,8 @@ def evaluate_all(
     readings = Readings(snapshot, knowledge)
     contexts = [Context(readings, one.parameters, one.options) for one in asked]
     together = questions(asked)
-    listed = judge_all_lists(together, contexts)
+    entries = list_entries(together, contexts)
+    listed = _Contested(judge_all_lists(entries), judge_alternatives(together, contexts, entries))
     judged = [one for question in together for one in _judge(question, contexts, listed)]
     notes: tuple[str, ...] = ()
     if concessions:

@@ -157,11 +157,14 @@ def _described(one: Items, names: Names) -> tuple[str, bool]:
     return f"{text} {listed(keys, 'and')}".strip(), several
 
 
-def _own(one: Items) -> str:
+def _shares(one: Items) -> bool:
+    """Whether a table leaves items to others that it would claim if it did not say otherwise."""
     low = one.better_minimum if one.meta.advised else one.minimum
-    if one.record.exclusive and low is not None and not one.claims:
-        return "Other rows may be served by the same items."
-    return ""
+    return one.record.exclusive and low is not None and not one.claims
+
+
+def _own(one: Items) -> str:
+    return "Other rows may be served by the same items." if _shares(one) else ""
 
 
 def items_sentence(one: Items, names: Names) -> str:
@@ -186,6 +189,7 @@ def _clause(one: Scalar | Items, beside: Alternative, names: Names) -> str:
     if isinstance(one, Items):
         described, several = _described(one, names)
         text = f"there {'are' if several else 'is'} {described}"
+        text += " that may serve others as well" if _shares(one) else ""
         advised = one.meta.advised
     else:
         text = of_scalar(one.requirement, names)

@@ -264,3 +264,18 @@ def test_a_recommendation_of_one_product_is_marginal_for_all() -> None:
     """Falling short of what one product recommends is marginal, not unmet."""
     texts = ["cpu.cores = { minimum = 2, recommended = 8 }", "cpu.cores.minimum = 4"]
     assert _findings(texts, {"cpu.cores": value(4)})["cpu.cores"].verdict is MARGINAL
+
+
+def test_what_an_option_only_advises_does_not_make_the_base_marginal() -> None:
+    """Under one id each row is marginal only where what it advises itself is missing."""
+    option = '[[options.x.network.adapters]]\nid = "port"\nadvised = true\nmtu = { minimum = 9000 }\n'
+    adapters = value([{**WIRED, "mtu": 1500}])
+    found = _findings([PORT + option], {"network.adapters": adapters}, "x")["network.adapters[port]"]
+    assert [one.verdict for one in found.parts] == [MET, MARGINAL]
+
+
+def test_a_row_names_the_item_it_is_given() -> None:
+    """Of two ports that would serve a row only the one is named that serves no other row."""
+    ports = value([WIRED, {**WIRED, "name": "e2"}])
+    found = _findings([PORT, PORT], {"network.adapters": ports})
+    assert sorted(one.found for one in found.values()) == ["e1", "e2"]
