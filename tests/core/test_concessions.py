@@ -251,6 +251,23 @@ def test_a_concession_for_a_sum_lapses_with_its_parts() -> None:
         assert "has changed" in done.notes[0]
 
 
+def test_a_sum_that_may_be_asked_is_another_than_one_that_is() -> None:
+    """A concession for a sum of which a part may not be asked lapses once it is known to be."""
+    part = '[storage.system_free]\nminimum = "100 GB"\nwhen = { "computer.chassis" = "laptop" }\n'
+    both = ask([profile_of(SPACE.format(250)), profile_of(part)])
+
+    def held(chassis: dict[str, Any], *concessions: Concession) -> Evaluation:
+        readings = {"storage.system_free": value(300 * 10**9), "computer.chassis": chassis}
+        return evaluate_all(both, snapshot_of({**HERE, **readings}), concessions=concessions, on=DAY)
+
+    (found,) = held(unknown()).findings
+    assert found.verdict is UNVERIFIED
+    granted = _concession(found.id, digest=found.digest, found=found.found, covers_unverified=True)
+    granted = granted._replace(allows=None)
+    assert held(unknown(), granted).findings[0].verdict is ACCEPTED
+    assert held(value("laptop"), granted).findings[0].verdict is UNMET
+
+
 def test_a_concession_that_is_not_needed_is_reported() -> None:
     """A condition that is met stays met, and the concession is told."""
     done = _held(MEMORY, {"memory.installed": value(16 * GB)}, _concession())

@@ -66,6 +66,17 @@ OS: Final = (
     '[[os.any_of]]\ntype = "windows"\nedition = "home"\n\n[[os.any_of]]\ntype = "windows"\nversion = "6.1"\n'
 )
 DEBIAN: Final = 'os = { type = "linux", product = "Debian GNU/Linux", version = ">=12" }'
+FEW: Final = f"{PORT}count = {{ maximum = 1 }}\n"
+LIMITED: Final = 'memory.installed = { minimum = "64 GB", when = { "computer.chassis" = "laptop" } }'
+EITHER: Final = (
+    '[[memory.any_of]]\ninstalled = { minimum = "64 GB" }\n\n'
+    '[[memory.any_of]]\nwhen = { "computer.chassis" = "laptop" }\n'
+    'usable = { minimum = "32 GB" }\n'
+)
+LISTED: Final = (
+    '[[network.any_of]]\nproxy = "none"\n\n'
+    '[[network.any_of]]\nproxy = "local"\nadapters = [{ id = "port", medium = "wired" }]\n'
+)
 FEATURES: Final = 'cpu.features.includes = ["avx2"]'
 
 
@@ -89,6 +100,15 @@ def _memory(form: Readings) -> Readings:
 
 def _features(*names: str, **more: Any) -> Readings:
     return {"cpu.features": value(list(names), **more)}
+
+
+def _chassis(form: Readings) -> Readings:
+    forms = {"memory.installed": 8 * GB, "memory.usable": 7 * GB}
+    return {**{name: value(size) for name, size in forms.items()}, "computer.chassis": form}
+
+
+def _proxy(*adapters: Readings) -> Readings:
+    return {"network.proxy": value("other"), **_adapters(*adapters)}
 
 
 def _debian(product: Readings) -> Readings:
@@ -129,6 +149,13 @@ FIVE: Final = ("Old A 1", "Old B 1", "Old C 1", "Old D 1")
         (OS, _windows("10.0.26100"), _windows("10.0.10240")),
         (DEBIAN, _debian(unknown()), _debian(value("Other"))),
         (FEATURES, _features("avx", **INCOMPLETE), _features("avx")),
+        (LIMITED, _chassis(unknown()), _chassis(value("laptop"))),
+        (EITHER, _chassis(unknown()), _chassis(value("laptop"))),
+        (EITHER, _chassis(value("desktop")), _chassis(value("laptop"))),
+        (LISTED, _proxy(WIRED), _proxy(AIR)),
+        (LISTED, _proxy(WIRED), _proxy({**WIRED, "name": "C"})),
+        (FEW, _adapters(WIRED, {**WIRED, "name": "B"}), _adapters(WIRED, {**WIRED, "name": "C"})),
+        (FEW, _adapters(*[WIRED] * 5), _adapters(*[WIRED] * 6)),
     ],
 )
 def test_another_state_is_not_covered(text: str, then: Readings, now: Readings) -> None:
@@ -144,6 +171,8 @@ def test_another_state_is_not_covered(text: str, then: Readings, now: Readings) 
         (SUITE, _packages("Other 1"), _packages("Other 2", "More 1")),
         (SUITE, _packages("Suite 3.1", *["Other 1"] * 4), _packages("Suite 3.1", *["Other 2"] * 5)),
         (PORTS, _adapters(WIRED, DOWN), _adapters({**WIRED, "mtu": 9000}, {**DOWN, "mtu": 9000})),
+        (FEW, _adapters(*[WIRED] * 5, AIR), _adapters(*[WIRED] * 5, DOWN, DOWN)),
+        (OS, _windows("10.0.26100"), {**_windows("10.0.26100"), "os.machine": value("arm64")}),
     ],
 )
 def test_what_does_not_decide_may_change(text: str, then: Readings, now: Readings) -> None:
