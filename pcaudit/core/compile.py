@@ -273,10 +273,10 @@ class _Reader(ParameterReader):
                     (*path, key), f"`{key}` names what is to be asked", "write one value, not a condition"
                 )
         meta = self.meta(table, path, within)
-        if len(self.mistakes) > before:
-            return None
         if high is not None and not meta.advised:
             self._only_required(keys, path)
+        if len(self.mistakes) > before:
+            return None
         claims = record.exclusive and own and low is not None
         digest = fingerprint(f"{record.name}[{name}]", [table, _said(within)])
         if meta.advised:
@@ -297,8 +297,6 @@ class _Reader(ParameterReader):
             digest,
         )
 
-    def _id(self, table: Mapping[str, Any], path: Path) -> str:
-        name = table.get("id")
     def _only_required(self, keys: Sequence[Requirement], path: Path) -> None:
         """A key that only advises would make more items count against a maximum, not fewer."""
         for key in keys:
@@ -309,6 +307,8 @@ class _Reader(ParameterReader):
                     "require it, or write a table of its own with advised = true",
                 )
 
+    def _id(self, table: Mapping[str, Any], path: Path) -> str:
+        name = table.get("id")
         if not isinstance(name, str) or not _ID.fullmatch(name):
             here = (*path, "id") if "id" in table else path
             self.wrong(
