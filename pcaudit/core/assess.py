@@ -88,8 +88,9 @@ def _left_out(asked: Sequence[Asked]) -> list[str]:
             if name not in each.given:
                 unit = each.profile.parameters[name].unit
                 defaults[name] = f"{value.value:g}{f' {unit}' if unit else ''}"
+    what = "condition"
     lines = [
-        f"option {name} not chosen ({_counted(number, 'condition')}): --option {name}"
+        f"option {name} not chosen{f' ({_counted(number, what)})' if number else ''}: --option {name}"
         for name, number in options.items()
     ]
     return lines + [

@@ -15,7 +15,7 @@ from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
 from pcaudit.core.compile_parameter import ParameterReader, read_parameter
 from pcaudit.core.compile_requirement import WORDS, Names, needed
 from pcaudit.core.conditions import Requirement
-from pcaudit.core.places import Path
+from pcaudit.core.places import Path, dotted
 from pcaudit.core.profile import (
     ALWAYS,
     Alternative,
@@ -137,6 +137,8 @@ class _Reader(ParameterReader):
         before = len(self.mistakes)
         requirement = self.requirement(record.name, raw, record.value, here, record)
         guards = self._guards(record, table, path)
+        if requirement:
+            self.check_scheme(requirement, (*guards, requirement), here)
         written_out = raw if isinstance(raw, Mapping) else {}
         meta = self.meta(written_out, here, within)
         adds = written_out.get("adds", record.adds)
@@ -391,10 +393,11 @@ class _Reader(ParameterReader):
                 self.wrong((*path, key), f"unknown key `{key}`", did_you_mean(key, _ARRANGEMENT_KEYS))
         meta = self.meta(table, path)
         kind = self.text(table, path, "kind")
-        if kind not in KINDS:
-            where = (*path, "kind") if "kind" in table else path
-            message = f"{kind!r:.60} is no kind of arrangement" if kind else "an arrangement has a `kind`"
-            self.wrong(where, message, did_you_mean(kind, KINDS))
+        if "kind" not in table:
+            self.wrong(path, "an arrangement has a `kind`", did_you_mean("", KINDS))
+        elif kind and kind not in KINDS:  # what is no text was told already
+            message = f"{kind!r:.60} is no kind of arrangement"
+            self.wrong((*path, "kind"), message, did_you_mean(kind, KINDS))
         if "title" not in table:
             self.wrong(path, "an arrangement has a `title`", "say what must be ready")
         needed = self.text(table, path, "needed") or NEEDED[0]
@@ -414,12 +417,22 @@ class _Reader(ParameterReader):
         if not isinstance(raw, Mapping):
             self.wrong(path, "`options` is a section", "write [options.NAME.memory.installed]")
             return []
-        return [self._option(name, table, (*path, name)) for name, table in raw.items()]
+        found = [self._option(name, table, (*path, name)) for name, table in raw.items()]
+        for one in found:
+            if not one.conditions and not one.arrangements and one.name not in self.limited_by:
+                self._asks_nothing(one.name, (*path, one.name))
+        return found
+
+    def _asks_nothing(self, name: str, path: Path) -> None:
+        # Where something in it is wrong, that is the mistake.
+        inside = f"{dotted(path)}."
+        if not any(f"{mistake.key}.".startswith(inside) for mistake in self.mistakes):
+            hint = f"write [options.{name}.memory.installed], or name it in a `when` of this file"
+            self.wrong(path, "an option that asks nothing", hint)
 
     def _option(self, name: str, table: Any, path: Path) -> Option:
         conditions: list[Condition] = []
         arrangements: list[WantedArrangement] = []
-        before = len(self.mistakes)
         if not isinstance(table, Mapping):
             self.wrong(path, "an option is a section", f"write [options.{name}.memory.installed]")
             table = {}
@@ -435,8 +448,6 @@ class _Reader(ParameterReader):
                 self.wrong(
                     here, f"unknown section `{key}`", did_you_mean(key, [*GROUPS, "arrangements", "title"])
                 )
-        if not conditions and not arrangements and len(self.mistakes) == before:
-            self.wrong(path, "an option that asks nothing", f"write [options.{name}.memory.installed]")
         title = self.text(table, path, "title")
         return Option(name, title, tuple(conditions), tuple(arrangements), self.file, self.line(path))
 

@@ -53,9 +53,9 @@ MISTAKES = [
     ("[options.a]", "options.a", "asks nothing", ""),
     ('[options."os.b".cpu.cores]\nminimum = 4', 'options."os.b"', "cannot be the name", "letters"),
     ("cpu.cores = { minimum = 4, advised = 1 }", "cpu.cores.advised", "true or false", ""),
-    ('cpu.cores = { minimum = 4, title = "" }', "cpu.cores.title", "is a text", 'title = "..."'),
+    ('cpu.cores = { minimum = 4, title = "" }', "cpu.cores.title", "is empty", 'title = "..."'),
     ("cpu.cores = { minimum = 4, owner = 5 }", "cpu.cores.owner", "is a text", 'owner = "..."'),
-    ('cpu.cores = { minimum = 4, because = " " }', "cpu.cores.because", "is a text", "because"),
+    ('cpu.cores = { minimum = 4, because = " " }', "cpu.cores.because", "is empty", "because"),
     # -- bare values and values of the wrong type
     ("memory.installed = 16", "memory.installed", "bare value", '{ minimum = "16 GB" }'),
     ('memory.installed = "16 GB"', "memory.installed", "bare value", "minimum"),
@@ -331,7 +331,7 @@ def test_every_kind_of_arrangement_compiles(kind: str) -> None:
     [
         ('title = "A"\n', "begins with its format", "format = 1"),
         ("format = 1\n", "has a title", "title"),
-        ('format = 1\ntitle = ""\n', "is a text", "title"),
+        ('format = 1\ntitle = ""\n', "is empty", "title"),
         ("format = 1\ntitle = 5\n", "is a text", "title"),
         ('format = 2\ntitle = "A"\n', "format 2 is newer", "up to format 1"),
         ('format = 0\ntitle = "A"\n', "from 1 up", "format = 1"),
