@@ -14,6 +14,7 @@ from pcaudit.core.evaluate import Evaluation
 from pcaudit.core.headroom import parameter_notes
 from pcaudit.core.profile import WantedArrangement
 from pcaudit.core.report import Arrangement, Finding, Report, Verdict, outcome_of
+from pcaudit.core.shared import shared_notes
 from pcaudit.core.snapshot import Form, Snapshot
 from pcaudit.core.truth import Truth
 
@@ -164,7 +165,7 @@ def make_report(
         findings=findings,
         arrangements=arrangements,
         backup=outline(readings),
-        not_asked=(*_not_asked(asked, findings, arrangements), *notes),
+        not_asked=(*_not_asked(asked, findings, arrangements), *notes, *shared_notes(asked, readings)),
         warnings=(*_warnings(snapshot, as_of), *evaluation.notes),
         snapshot=snapshot,
         options=tuple(sorted({name for each in asked for name in each.options})),

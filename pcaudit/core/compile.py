@@ -141,8 +141,8 @@ class _Reader(ParameterReader):
             self.check_scheme(requirement, (*guards, requirement), here)
         written_out = raw if isinstance(raw, Mapping) else {}
         meta = self.meta(written_out, here, within)
-        adds = written_out.get("adds", record.adds)
-        if not isinstance(adds, bool):
+        adds = written_out.get("adds")
+        if "adds" in written_out and not isinstance(adds, bool):
             self.wrong((*here, "adds"), "`adds` is true or false", "write adds = true, without quotes")
         if requirement is None or len(self.mistakes) > before:
             return []

@@ -117,9 +117,11 @@ def _guards(one: Scalar, names: Names) -> str:
 
 
 def _adds(one: Scalar) -> str:
-    if one.adds:
-        return "Where several products share the PC, their amounts are added up."
-    return "Where several products share the PC, this is not added to theirs." if one.record.adds else ""
+    if one.adds is False:
+        return "Where several products share the PC, this is not added to theirs."
+    if one.adds or one.record.adds:
+        return "Where several products share the PC, this amount is added to those of the other products."
+    return ""
 
 
 def scalar_sentence(one: Scalar, names: Names) -> str:

@@ -121,9 +121,8 @@ SENTENCES: list[tuple[str, str]] = [
     (
         "memory.slots = { minimum = 2, adds = true }",
         (
-            "The number of memory slots must be at least 2. Where several products share the PC, their "
-            "amounts are "
-            "added up."
+            "The number of memory slots must be at least 2. Where several products share the PC, this "
+            "amount is added to those of the other products."
         ),
     ),
     (
