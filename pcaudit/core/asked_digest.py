@@ -57,4 +57,4 @@ def sum_digest(parts: Sequence[str], required: Requirement, doubtful: bool) -> s
         doubtful: Whether all of them are asked is not known.
     """
     amounts = [(test.form.key, float(test.operand)) for test in required.tests(with_advised=True)]
-    return short_digest(repr((sorted(parts), amounts, bool(required.unsettled), doubtful)))
+    return short_digest(repr((sorted(parts), amounts, doubtful)))

@@ -89,7 +89,7 @@ def _judge(question: Question, contexts: Sequence[Context], listed: _Contested) 
     scalars = [(n, c, contexts[n]) for n, c in question.asked if isinstance(c, Scalar)]
     total = summed(scalars) if len(scalars) > 1 else None
     if total is not None:
-        parts = [one.digest for one in judged if _adds_up(one.condition)]
+        parts = [one.digest for one in judged]
         judged.append(_judge_sum(question.id, total, contexts[0], parts))
     return judged
 
@@ -98,13 +98,6 @@ def _counted_in(condition: Condition, context: Context) -> Condition:
     if not isinstance(condition, Scalar):
         return condition
     return condition._replace(requirement=resolve(condition.requirement, context))
-
-
-def _adds_up(condition: Condition) -> bool:
-    """Whether a condition on one reading can be part of a sum."""
-    return isinstance(condition, Scalar) and any(
-        test.form is FORMS["minimum"] for test in condition.requirement.tests(with_advised=True)
-    )
 
 
 def _with_state(judged: Judged, context: Context) -> Judged:

@@ -162,4 +162,4 @@ def _of_alternative(alternative: Alternative, context: Context, verdict: Verdict
         for one in alternative.conditions
         if isinstance(one, Items) or judge_scalar(one, context).verdict not in _GOOD
     ]
-    return ", ".join(parts) or "met"
+    return ", ".join(parts)

@@ -117,7 +117,7 @@ def test_what_is_unverified_is_covered_only_where_said(covers: bool) -> None:
         (at_least(8 * GB), {"allows": "12 GB"}, False, "known is only at least 8 GB"),
         (at_least(8 * GB), {"allows": "12 GB", "found": "at least 8 GB"}, True, ""),
         (at_least(6 * GB), {"allows": "12 GB", "found": "at least 8 GB"}, False, "accepts at least 12 GB"),
-        (unknown(), {"allows": "12 GB"}, False, "copy `found`"),
+        (unknown(), {"allows": "12 GB"}, False, "a value that is not known: to accept that, copy `found`"),
         (unknown(), {"allows": "12 GB", "found": "not known"}, True, ""),
         (value(8 * GB), {"allows": "12 GB", "found": "8 GB"}, False, "and this is 8 GB"),
         (value(12 * GB), {"allows": "12 GB", "found": "8 GB"}, True, ""),
@@ -221,6 +221,26 @@ def test_another_reading_an_amount_counts_asks_something_else() -> None:
     assert len(digests) == len(forms)
 
 
+@pytest.mark.parametrize(("allows", "accepted"), [("8 GB", True), ("12 GB", False)])
+def test_what_is_allowed_counts_also_where_what_is_asked_is_not_known(allows: str, accepted: bool) -> None:
+    """A value known to be allowed is accepted where only the amount asked for is not known."""
+    text = '[memory.installed]\nminimum = "8 GB"\nper = { "cpu.threads" = "1 GB" }\n'
+    done = _held(text, {"memory.installed": value(8 * GB)})
+    assert done.findings[0].verdict is UNVERIFIED
+    granted = _concession(digest=done.findings[0].digest, allows=allows, covers_unverified=True)
+    done = _held(text, {"memory.installed": value(8 * GB)}, granted)
+    assert (done.findings[0].verdict is ACCEPTED) is accepted
+
+
+def test_an_amount_counted_in_tells_for_what_a_concession_was_granted() -> None:
+    """Below a minimum that grows with the threads, a value was allowed for falling short."""
+    text = '[memory.installed]\nminimum = "8 GB"\nmaximum = "64 GB"\nper = { "cpu.threads" = "2 GB" }\n'
+    readings = {"memory.installed": value(100 * GB), "cpu.threads": value(8)}
+    digest = _held(text, readings).findings[0].digest
+    done = _held(text, readings, _concession(allows="16 GB", digest=digest))
+    assert "granted for falling short of the minimum" in done.notes[0]
+
+
 SPACE = 'storage.system_free.minimum = "{} GB"'
 
 
@@ -249,6 +269,21 @@ def test_a_concession_for_a_sum_lapses_with_its_parts() -> None:
         done = _summed(granted, asked=other)
         assert done.findings[0].verdict is UNMET
         assert "has changed" in done.notes[0]
+
+
+def test_a_concession_for_a_sum_lapses_where_another_product_joins_it() -> None:
+    """The same profiles ask for more where one of them asks of laptops only, and this is one."""
+    limited = '[storage.system_free]\nminimum = "50 GB"\nwhen = { "computer.chassis" = "laptop" }\n'
+    three = ask([profile_of(text) for text in (SPACE.format(250), SPACE.format(100), limited)])
+
+    def held(chassis: str, *concessions: Concession) -> Evaluation:
+        readings = {"storage.system_free": value(300 * 10**9), "computer.chassis": value(chassis)}
+        return evaluate_all(three, snapshot_of({**HERE, **readings}), concessions=concessions, on=DAY)
+
+    (found,) = held("desktop").findings
+    granted = _concession(found.id, digest=found.digest, allows="290 GB")
+    assert held("desktop", granted).findings[0].verdict is ACCEPTED
+    assert held("laptop", granted).findings[0].verdict is UNMET
 
 
 def test_a_sum_that_may_be_asked_is_another_than_one_that_is() -> None:

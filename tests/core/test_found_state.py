@@ -77,6 +77,7 @@ LISTED: Final = (
     '[[network.any_of]]\nproxy = "none"\n\n'
     '[[network.any_of]]\nproxy = "local"\nadapters = [{ id = "port", medium = "wired" }]\n'
 )
+HOST: Final = '[[network.endpoints]]\nid = "h"\nhost = "h.example"\nport = { equal = 1 }\nreachable = true\n'
 FEATURES: Final = 'cpu.features.includes = ["avx2"]'
 
 
@@ -105,6 +106,11 @@ def _features(*names: str, **more: Any) -> Readings:
 def _chassis(form: Readings) -> Readings:
     forms = {"memory.installed": 8 * GB, "memory.usable": 7 * GB}
     return {**{name: value(size) for name, size in forms.items()}, "computer.chassis": form}
+
+
+def _hosts(*names: str) -> Readings:
+    items = [{"host": f"{name}.example", "port": 1, "reachable": False} for name in names]
+    return {"network.endpoints": value(items)}
 
 
 def _proxy(*adapters: Readings) -> Readings:
@@ -172,6 +178,7 @@ def test_another_state_is_not_covered(text: str, then: Readings, now: Readings) 
         (SUITE, _packages("Suite 3.1", *["Other 1"] * 4), _packages("Suite 3.1", *["Other 2"] * 5)),
         (PORTS, _adapters(WIRED, DOWN), _adapters({**WIRED, "mtu": 9000}, {**DOWN, "mtu": 9000})),
         (FEW, _adapters(*[WIRED] * 5, AIR), _adapters(*[WIRED] * 5, DOWN, DOWN)),
+        (HOST, _hosts("h", "a"), _hosts("h", "b", "c")),
         (OS, _windows("10.0.26100"), {**_windows("10.0.26100"), "os.machine": value("arm64")}),
     ],
 )
@@ -194,6 +201,14 @@ def test_what_does_not_decide_may_change(text: str, then: Readings, now: Reading
 def test_words_that_say_everything_stand_alone(text: str, readings: Readings, found: str) -> None:
     """No digest follows what a finding names in full."""
     assert _finding(text, readings).found == found
+
+
+def test_spaces_around_what_was_found_do_not_count() -> None:
+    """A reading with a space behind it is quoted without, as a concessions file is read."""
+    then = {"computer.model": value("B ")}
+    text = 'computer.model = "A"'
+    granted = _granted(_finding(text, then))._replace(found="B")
+    assert _evaluate(text, then, granted).findings[0].verdict is ACCEPTED
 
 
 def test_a_digest_follows_what_is_not_named_in_full() -> None:
