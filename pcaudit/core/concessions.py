@@ -169,7 +169,7 @@ def read_concessions(
 
 # -- applying
 
-_WITH_NUMBERS: Final = "the condition, or a number its amount is made of,"
+_ALL_ASKED: Final = "the condition, a number its amount is made of or what else claims such items"
 
 
 def _other_pc(concession: Concession, readings: Readings) -> str:
@@ -214,7 +214,7 @@ def _too_little(concession: Concession, judged: Judged, readings: Readings) -> s
 
 
 def _changed(judged: Judged) -> str:
-    what = "the condition" if judged.digest == judged.condition.digest else _WITH_NUMBERS
+    what = "the condition" if judged.digest == judged.condition.digest else _ALL_ASKED
     return f"{what} has changed since it was granted (its digest is {judged.digest})"
 
 

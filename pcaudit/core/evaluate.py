@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final, NamedTuple
 
-from pcaudit.core.asked_digest import asked_digest, sum_digest
+from pcaudit.core.asked_digest import asked_digest, claims, sum_digest
 from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.choose import Asked, ask
 from pcaudit.core.concessions import Concession, Judged, concede
@@ -49,11 +49,13 @@ class Evaluation(NamedTuple):
 class _Contested(NamedTuple):
     """What is judged together, since conditions compete for items: lists, and alternatives.
 
-    With alternatives stand the words of the one that came nearest.
+    With alternatives stand the words of the one that came nearest; ``claims`` says by list what
+    claims its items.
     """
 
     lists: dict[Key, Result]
     either: dict[Key, tuple[Result, Meta]]
+    claims: dict[str, tuple[str, ...]]
 
 
 def _says(condition: Condition, context: Context) -> str:
@@ -70,7 +72,7 @@ def _judge(question: Question, contexts: Sequence[Context], listed: _Contested) 
     judged = []
     for index, (number, condition) in enumerate(question.asked):
         context = contexts[number]
-        digest, meta = asked_digest(condition, context), condition.meta
+        digest, meta = asked_digest(condition, context, listed.claims), condition.meta
         if isinstance(condition, Scalar):
             result = judge_scalar(condition, context)
         elif isinstance(condition, Items):
@@ -219,7 +221,9 @@ def evaluate_all(
     contexts = [Context(readings, one.parameters, one.options) for one in asked]
     together = questions(asked)
     entries = list_entries(together, contexts)
-    listed = _Contested(judge_all_lists(entries), judge_alternatives(together, contexts, entries))
+    claimed = claims((one, contexts[number]) for each in together for number, one in each.asked)
+    either = judge_alternatives(together, contexts, entries)
+    listed = _Contested(judge_all_lists(entries), either, claimed)
     judged = [one for question in together for one in _judge(question, contexts, listed)]
     notes: tuple[str, ...] = ()
     if concessions:
