@@ -15,6 +15,7 @@ from pcaudit.errors import MistakesError, UsageError
 from pcaudit.probes.interface import Probe, Timing
 
 if TYPE_CHECKING:
+    from pcaudit.core.advice import Advice
     from pcaudit.core.choose import Asked
     from pcaudit.core.concessions import Concession
 
@@ -63,6 +64,14 @@ def load_profile(path: str, stdin: BinaryIO | None = None) -> Profile:
     from pcaudit.loading import load
 
     return load(path, stdin)
+
+
+def remarks(profile: Profile) -> tuple[Advice, ...]:
+    """What a valid profile could say better."""
+    from pcaudit.core.advice import advise
+    from pcaudit.loading import series_for
+
+    return advise(profile, series_for(profile))
 
 
 def load_asked(

@@ -18,7 +18,8 @@ from tests.cli.program import FIT, PROGRAM, TOP, environ, pcaudit, refused
 def test_a_starter_from_flags_validates(tmp_path: Path) -> None:
     """Flags become conditions; the file validates, and can be assessed, as it was written."""
     path = str(tmp_path / "new.toml")
-    flags = ["--os", "windows", "--os-version", ">=10.0.22000", "--memory", "16 GB", "--ports", "2"]
+    flags = ["--os", "windows", "--os-product", "Windows 11", "--os-version", ">=10.0.22000"]
+    flags += ["--memory", "16 GB", "--ports", "2"]
     done = pcaudit("profile", "new", "--title", "Balance logger", *flags, "--output", path)
     assert (done.code, done.out) == (0, "")
     assert done.err == f"written to {path}: edit it, then: pcaudit profile validate {path}\n"
