@@ -18,12 +18,12 @@ from pcaudit.core.conditions import AMOUNTS, FORMS
 from pcaudit.core.context import Context, resolve
 from pcaudit.core.derive import Knowledge, Readings
 from pcaudit.core.found_state import hidden_state, with_state
-from pcaudit.core.judge_alternatives import judge_alternatives
+from pcaudit.core.judge_alternatives import Either, judge_alternatives
 from pcaudit.core.judge_any_of import says_any_of
 from pcaudit.core.judge_items import says_items
-from pcaudit.core.judge_same_items import Key, judge_all_lists, list_entries, settled
+from pcaudit.core.judge_same_items import Entries, Key, judge_all_lists, list_entries, settled
 from pcaudit.core.judge_scalar import binds, judge_scalar
-from pcaudit.core.profile import AnyOf, Condition, Items, Meta, Profile, Scalar
+from pcaudit.core.profile import AnyOf, Condition, Items, Profile, Scalar
 from pcaudit.core.report import Finding, Part, Verdict
 from pcaudit.core.results import Result
 from pcaudit.core.snapshot import Snapshot
@@ -49,13 +49,23 @@ class Evaluation(NamedTuple):
 class _Contested(NamedTuple):
     """What is judged together, since conditions compete for items: lists, and alternatives.
 
-    With alternatives stand the words of the one that came nearest; ``claims`` says by list what
-    claims its items.
+    ``claims`` says by list what claims its items.
     """
 
     lists: dict[Key, Result]
-    either: dict[Key, tuple[Result, Meta]]
+    either: dict[Key, Either]
     claims: dict[str, tuple[str, ...]]
+
+
+def _with_room(
+    listed: _Contested, together: Sequence[Question], contexts: Sequence[Context], entries: Entries
+) -> _Contested:
+    """The same, with what has no room beside other products no longer met."""
+    from pcaudit.core.judge_space import without_room  # one product alone never needs it
+
+    short = without_room(together, contexts, entries, listed.lists, listed.either)
+    either = {key: one._replace(result=short.get(key, one.result)) for key, one in listed.either.items()}
+    return listed._replace(lists={**listed.lists, **short}, either=either)
 
 
 def _says(condition: Condition, context: Context) -> str:
@@ -78,7 +88,7 @@ def _judge(question: Question, contexts: Sequence[Context], listed: _Contested) 
         elif isinstance(condition, Items):
             result = listed.lists[question.id, index]
         else:
-            result, nearest = listed.either[question.id, index]
+            result, nearest, _ = listed.either[question.id, index]
             words = {
                 key: getattr(nearest, key) or getattr(meta, key) for key in ("because", "remedy", "owner")
             }
@@ -222,8 +232,8 @@ def evaluate_all(
     together = questions(asked)
     entries = list_entries(together, contexts)
     claimed = claims((one, contexts[number]) for each in together for number, one in each.asked)
-    either = judge_alternatives(together, contexts, entries)
-    listed = _Contested(judge_all_lists(entries), either, claimed)
+    listed = _Contested(judge_all_lists(entries), judge_alternatives(together, contexts, entries), claimed)
+    listed = _with_room(listed, together, contexts, entries) if len(asked) > 1 else listed
     judged = [one for question in together for one in _judge(question, contexts, listed)]
     notes: tuple[str, ...] = ()
     if concessions:

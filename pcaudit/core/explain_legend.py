@@ -39,6 +39,10 @@ _CLAIMS: Final = (
 _CLAIMS_IN_WAYS: Final = (
     "Alternatives have the network adapters, screens and drives that all other rows leave."
 )
+_SPACE: Final = (
+    "Where several products share the PC, each needs the free space it asks of volumes, or inside "
+    "alternatives, beside that of the others."
+)
 _WHERE: Final = 'A row that begins with "Only where" does not apply to any other PC or choice.'
 
 
@@ -65,6 +69,19 @@ def _requirements(flat: Iterable[Scalar | Items], metas: Iterable[Meta]) -> Iter
         yield from one.keys if isinstance(one, Items) else (one.requirement, *one.guards)
     for meta in metas:
         yield from meta.when.requirements
+
+
+def _asks_space(one: Condition) -> bool:
+    """Whether a row asks for space that is added up without the row saying so."""
+    if isinstance(one, AnyOf):
+        return any(
+            _asks_space(each) if isinstance(each, Items) else each.record.adds and each.adds is not False
+            for alternative in one.alternatives
+            for each in alternative.conditions
+        )
+    if isinstance(one, Items):
+        return one.record.name == "storage.volumes" and any(key.name == "free" for key in one.keys)
+    return False
 
 
 def _claims(one: Scalar | Items) -> bool:
@@ -101,6 +118,7 @@ def legend(profile: Profile) -> tuple[str, ...]:
         (dotted, _VERSIONS),
         (units.MEMORY in kinds, _MEMORY),
         (units.STORAGE in kinds, _STORAGE),
+        (any(map(_asks_space, conditions)), _SPACE),
         (any(map(_claims, flat)), _CLAIMS),
         (any(map(_claims, _flat(one for one in conditions if isinstance(one, AnyOf)))), _CLAIMS_IN_WAYS),
     )

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from pcaudit.core.context import Context, applies
-from pcaudit.core.judge_any_of import Tried, judge_any_of, result_of, try_all
+from pcaudit.core.judge_any_of import Tried, result_of, try_all
 from pcaudit.core.judge_items import judge_lists
 from pcaudit.core.judge_same_items import Entries, Entry, Key, competes, doubted
 from pcaudit.core.profile import Alternative, AnyOf, Items, Meta
@@ -20,7 +20,22 @@ from pcaudit.core.truth import Truth
 from pcaudit.core.union import Question
 
 _GOOD: Final = (Verdict.MET, Verdict.MARGINAL)
+_USABLE: Final = (*_GOOD, Verdict.UNVERIFIED)
 _MOST: Final = 64  # choices followed; beyond them what is taken counts as not known
+
+
+class Either(NamedTuple):
+    """What an ``any_of`` comes to.
+
+    Attributes:
+        result: Of the whole.
+        words: Said of the alternative that came nearest.
+        ways: The alternatives that will do, or of which that is not known.
+    """
+
+    result: Result
+    words: Meta
+    ways: tuple[Tried, ...]
 
 
 class _Choice(NamedTuple):
@@ -93,6 +108,11 @@ class _Left(NamedTuple):
         ]
 
 
+def _either(condition: AnyOf, tried: Sequence[Tried], context: Context) -> Either:
+    result, words = result_of(condition, tried, context)
+    return Either(result, words, tuple(one for one in tried if one.verdict in _USABLE))
+
+
 class _Judge:
     """Holds one ``any_of`` after another against the PC.
 
@@ -104,20 +124,20 @@ class _Judge:
         self._before = before
         self._choices = [_Choice((), {})]
         self._perhaps: list[Entry] = []
-        self._asked: dict[Key, tuple[AnyOf, Context]] = {}
-        self._open: dict[Key, tuple[Result, Meta]] = {}
+        self._asked: dict[Key, tuple[AnyOf, Context, list[Tried]]] = {}
+        self._open: dict[Key, Either] = {}
 
     def hold(self, key: Key, condition: AnyOf, context: Context, product: int) -> None:
         """Hold one more against what is left."""
         if not _contested(condition):
-            self._open[key] = judge_any_of(condition, context)
+            self._open[key] = _either(condition, try_all(condition, context), context)
             return
-        self._asked[key] = condition, context
         tried = [
             (choice, one)
             for choice in self._choices
             for one in try_all(condition, context, self._left(choice, context, product).judge)
         ]
+        self._asked[key] = condition, context, [one for _, one in tried if one.verdict is Verdict.UNVERIFIED]
         good = [(choice, one) for choice, one in tried if one.verdict in _GOOD]
         if good and len(good) <= _MOST and applies(condition.meta.when, context).truth is Truth.TRUE:
             self._choices = [
@@ -127,8 +147,8 @@ class _Judge:
                 for choice, one in good
             ]
             return
-        self._open[key] = result_of(condition, [one for _, one in tried], context)
-        if self._open[key][0].verdict is not Verdict.NOT_APPLICABLE:
+        self._open[key] = _either(condition, [one for _, one in tried], context)
+        if self._open[key].result.verdict is not Verdict.NOT_APPLICABLE:
             asked = {id(one.alternative): one for _, one in tried if one.about.truth is not Truth.FALSE}
             for one in asked.values():
                 self._perhaps += _claims(one.alternative, context, product)
@@ -136,20 +156,22 @@ class _Judge:
     def _left(self, choice: _Choice, context: Context, product: int) -> _Left:
         return _Left(self._before, choice.taken, self._perhaps, context, product)
 
-    def found(self) -> dict[Key, tuple[Result, Meta]]:
+    def found(self) -> dict[Key, Either]:
         """What each comes to: an earlier one is met before a later one is."""
         best = min(
             self._choices, key=lambda one: [each.verdict is not Verdict.MET for each in one.tried.values()]
         )
-        met = {
-            key: result_of(self._asked[key][0], [one], self._asked[key][1]) for key, one in best.tried.items()
-        }
+        met = {}
+        for key, one in best.tried.items():
+            condition, context, maybe = self._asked[key]
+            good = {id(choice.tried[key].alternative): choice.tried[key] for choice in self._choices}
+            met[key] = Either(*result_of(condition, [one], context), (*good.values(), *maybe))
         return {**self._open, **met}
 
 
 def judge_alternatives(
     questions: Sequence[Question], contexts: Sequence[Context], before: Entries
-) -> dict[Key, tuple[Result, Meta]]:
+) -> dict[Key, Either]:
     """Hold every ``any_of`` against the PC.
 
     Args:

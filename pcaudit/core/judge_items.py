@@ -18,7 +18,7 @@ from pcaudit.core.truth import Truth, cannot_tell
 from pcaudit.core.wording import show_value
 
 
-class _Sorted(NamedTuple):
+class Sorted(NamedTuple):
     """Items of a list by what one table makes of them.
 
     Attributes:
@@ -50,7 +50,14 @@ def _item_answer(
     return (Truth.UNKNOWN if open_question else Truth.TRUE), open_question
 
 
-def _sort(table: Items, items: list[dict[str, Any]], advised: bool) -> _Sorted:
+def sort_items(table: Items, items: list[dict[str, Any]], advised: bool) -> Sorted:
+    """Tell the items that meet every key from those that may and those that do not.
+
+    Args:
+        table: Its keys are asked.
+        items: Of the list.
+        advised: Ask what is recommended or advised as well.
+    """
     certain, possible, decided = set(), set(), {}
     keys = [key for key in table.keys if key.tests(advised)]
     for index, item in enumerate(items):
@@ -61,10 +68,10 @@ def _sort(table: Items, items: list[dict[str, Any]], advised: bool) -> _Sorted:
             possible.add(index)
         if deciding is not None:
             decided[index] = deciding
-    return _Sorted(frozenset(certain), frozenset(possible), decided)
+    return Sorted(frozenset(certain), frozenset(possible), decided)
 
 
-def _reason(found: _Sorted, index: int, item: dict[str, Any]) -> str:
+def _reason(found: Sorted, index: int, item: dict[str, Any]) -> str:
     """Why an item does not serve, or cannot be known to."""
     key, why = found.decided[index]
     if why:
@@ -72,7 +79,7 @@ def _reason(found: _Sorted, index: int, item: dict[str, Any]) -> str:
     return f"{key.spec.title.lower()} {found_text(key, known(item.get(key.name), ''))}"
 
 
-def _demand(table: Items, found: _Sorted, certain: bool, advised: bool) -> Demand:
+def _demand(table: Items, found: Sorted, certain: bool, advised: bool) -> Demand:
     low = table.better_minimum if advised and table.better_minimum is not None else table.minimum
     high = table.better_maximum if advised and table.better_maximum is not None else table.maximum
     return Demand(low, high, found.certain, found.possible, table.claims, certain)
@@ -97,7 +104,7 @@ def _named(indexes: Sequence[int], items: list[dict[str, Any]], record: Reading)
 
 
 def _found_items(
-    table: Items, items: list[dict[str, Any]], found: _Sorted, given: frozenset[int], taken: frozenset[int]
+    table: Items, items: list[dict[str, Any]], found: Sorted, given: frozenset[int], taken: frozenset[int]
 ) -> str:
     """The items that serve a table: those given to it first, another table's only where none is left."""
     record = table.record
@@ -115,7 +122,7 @@ def _found_items(
     return f"{of} ({'; '.join(missed)})"
 
 
-def _open_question(found: _Sorted, seen: Observation, items: list[dict[str, Any]], record: Reading) -> str:
+def _open_question(found: Sorted, seen: Observation, items: list[dict[str, Any]], record: Reading) -> str:
     if not seen.complete:
         return seen.why
     for index in sorted(found.possible - found.certain):
@@ -167,9 +174,9 @@ def _judge_asked(asked: Sequence[_Asked], seen: Observation) -> list[Result]:
         why = seen.why or "not known"
         return [Result(_without_list(table), "not known", None, seen.source, why) for table in tables]
     items = seen.value
-    found = [_sort(table, items, advised=False) for table in tables]
+    found = [sort_items(table, items, advised=False) for table in tables]
     better = [
-        _sort(table, items, advised=True) if any(key.advised for key in table.keys) else one
+        sort_items(table, items, advised=True) if any(key.advised for key in table.keys) else one
         for table, one in zip(tables, found, strict=True)
     ]
     certain = [one.settled for one in asked]
@@ -195,7 +202,7 @@ def _judge_asked(asked: Sequence[_Asked], seen: Observation) -> list[Result]:
     return results
 
 
-def _too_few(index: int, tables: Sequence[Items], found: _Sorted, given: Sequence[frozenset[int]]) -> str:
+def _too_few(index: int, tables: Sequence[Items], found: Sorted, given: Sequence[frozenset[int]]) -> str:
     table = tables[index]
     if table.minimum is None or len(found.possible) < table.minimum:
         return ""

@@ -434,6 +434,8 @@ def test_an_arrangement_said_again_names_what_it_replaces() -> None:
         ('[[storage.drives]]\nid = "d"', "serves one thing only"),
         ('[[storage.any_of]]\ndrives = [{ id = "d" }]', "serves one thing only"),
         ('[[storage.any_of]]\ndrives = [{ id = "d" }]', "Alternatives have"),
+        ('[[storage.any_of]]\nsystem_free = { minimum = "1 GB" }', "each needs the free space"),
+        ('[[storage.volumes]]\nid = "d"\nfree = { minimum = "1 GB" }', "each needs the free space"),
         ('memory.ecc = { equal = true, when = { "cpu.cores" = { minimum = 2 } } }', "Only where"),
         ('[[cpu.any_of]]\nmodel = "x"', "Texts in quotation marks"),
         ('[options.o.cpu]\nmodel = "x"', "Texts in quotation marks"),
