@@ -232,7 +232,8 @@ def evaluate_all(
     together = questions(asked)
     entries = list_entries(together, contexts)
     claimed = claims((one, contexts[number]) for each in together for number, one in each.asked)
-    listed = _Contested(judge_all_lists(entries), judge_alternatives(together, contexts, entries), claimed)
+    either, taken = judge_alternatives(together, contexts, entries)
+    listed = _Contested(judge_all_lists(entries, taken), either, claimed)
     listed = _with_room(listed, together, contexts, entries) if len(asked) > 1 else listed
     judged = [one for question in together for one in _judge(question, contexts, listed)]
     notes: tuple[str, ...] = ()

@@ -38,6 +38,13 @@ class Either(NamedTuple):
     ways: tuple[Tried, ...]
 
 
+class Alternatives(NamedTuple):
+    """What every ``any_of`` comes to, and the tables that claim items for those that are met."""
+
+    found: dict[Key, Either]
+    taken: tuple[Entry, ...]
+
+
 class _Choice(NamedTuple):
     """One alternative of each ``any_of`` that can be met, none at the cost of another.
 
@@ -156,7 +163,7 @@ class _Judge:
     def _left(self, choice: _Choice, context: Context, product: int) -> _Left:
         return _Left(self._before, choice.taken, self._perhaps, context, product)
 
-    def found(self) -> dict[Key, Either]:
+    def found(self) -> Alternatives:
         """What each comes to: an earlier one is met before a later one is."""
         best = min(
             self._choices, key=lambda one: [each.verdict is not Verdict.MET for each in one.tried.values()]
@@ -166,12 +173,12 @@ class _Judge:
             condition, context, maybe = self._asked[key]
             good = {id(choice.tried[key].alternative): choice.tried[key] for choice in self._choices}
             met[key] = Either(*result_of(condition, [one], context), (*good.values(), *maybe))
-        return {**self._open, **met}
+        return Alternatives({**self._open, **met}, best.taken)
 
 
 def judge_alternatives(
     questions: Sequence[Question], contexts: Sequence[Context], before: Entries
-) -> dict[Key, Either]:
+) -> Alternatives:
     """Hold every ``any_of`` against the PC.
 
     Args:
@@ -180,7 +187,7 @@ def judge_alternatives(
         before: Tables outside alternatives, which claim items first.
 
     Returns:
-        What each comes to, and the words of the alternative that came nearest.
+        What each comes to, and what the alternatives taken claim.
     """
     judge = _Judge(before)
     for question in questions:

@@ -170,18 +170,20 @@ def doubted(result: Result, with_all: Result) -> Result:
     return result
 
 
-def judge_all_lists(entries: Entries) -> dict[Key, Result]:
+def judge_all_lists(entries: Entries, after: Sequence[Entry] = ()) -> dict[Key, Result]:
     """Hold every table on lists against the PC, with those that compete for the same items.
 
     Args:
         entries: Everything asked of lists outside alternatives.
+        after: What alternatives claim of what these leave: it is required, so that nothing
+            recommended here is met at its cost.
 
     Returns:
         What each condition on a list comes to.
     """
-    found = _judged(entries.sure)
+    found = _judged([*entries.sure, *after])
     if entries.sure == entries.all:
         return found
-    for key, result in _judged(entries.all).items():
+    for key, result in _judged([*entries.all, *after]).items():
         found[key] = doubted(found[key], result) if key in found else result
     return found

@@ -124,6 +124,13 @@ def test_an_alternative_that_falls_short_of_advice_is_taken_where_it_must() -> N
     assert [one.verdict for one in parts] == [MARGINAL, MET]
 
 
+@pytest.mark.parametrize(("cards", "verdict"), [(2, MARGINAL), (3, MET)])
+def test_a_recommendation_is_not_met_with_what_an_alternative_requires(cards: int, verdict: Verdict) -> None:
+    """A card that an alternative needs is not counted as the second one a table recommends."""
+    text = SITE + "count = { minimum = 1, recommended = 2 }\n" + EITHER.format("wired")
+    assert _verdicts([text], [WIRED] * cards) == [verdict, MET]
+
+
 # -- against all ways of giving cards to tables
 
 MEDIA = ("wired", "wireless")
