@@ -177,8 +177,8 @@ class _Document:
 
     def _options(self) -> Schema:
         words = {"title": self._word("title"), "arrangements": self._arrangements()}
-        nothing = {"propertyNames": {"const": "title"}}
-        one = table({**words, **self._sections()}, **{"not": nothing})
+        # One with a title alone is right where a `when` names it, which no schema can see.
+        one = table({**words, **self._sections()})
         return {
             "description": "What holds only where it is chosen with --option NAME.",
             "type": "object",
