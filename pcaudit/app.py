@@ -8,8 +8,6 @@ from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, BinaryIO, NamedTuple
 
 from pcaudit import __version__
-from pcaudit.core.profile import Profile
-from pcaudit.core.report import Finding, Report
 from pcaudit.core.snapshot import Form, Observation, Snapshot
 from pcaudit.errors import MistakesError, UsageError
 from pcaudit.probes.interface import Probe, Timing
@@ -18,6 +16,8 @@ if TYPE_CHECKING:
     from pcaudit.core.advice import Advice
     from pcaudit.core.choose import Asked
     from pcaudit.core.concessions import Concession
+    from pcaudit.core.profile import Profile
+    from pcaudit.core.report import Finding, Report
 
 
 class Taken(NamedTuple):
