@@ -131,7 +131,7 @@ class _Talk:
 
     def wait_for(self, words: str) -> None:
         """Read on until the screen shows some words that it did not before."""
-        start, until = len(self.seen), time.monotonic() + 30
+        start, until = len(self.seen), time.monotonic() + 120
         while words not in self.seen[start:]:
             assert time.monotonic() < until, self.seen
             if not self._read():
@@ -163,7 +163,7 @@ class _Talk:
 
     def end(self) -> int:
         """Read to the end; the exit code."""
-        until = time.monotonic() + 30
+        until = time.monotonic() + 120
         try:
             while self._read():
                 assert time.monotonic() < until, self.seen
