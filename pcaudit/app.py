@@ -8,20 +8,21 @@ from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any, BinaryIO, Final, NamedTuple
 
 from pcaudit import __version__
-from pcaudit.core.profile import Profile
-from pcaudit.core.report import Finding, Report
 from pcaudit.core.snapshot import Form, Observation, Snapshot
 from pcaudit.errors import MistakesError, UsageError
 from pcaudit.probes.interface import Probe, Timing
 
 if TYPE_CHECKING:
+    from pcaudit.core.advice import Advice
     from pcaudit.core.choose import Asked
     from pcaudit.core.compare import Comparison
     from pcaudit.core.concessions import Concession
     from pcaudit.core.drift import Drift
     from pcaudit.core.kept_report import KeptReport
     from pcaudit.core.prices import Prices
+    from pcaudit.core.profile import Profile
     from pcaudit.core.record import Chain, File, Kept
+    from pcaudit.core.report import Finding, Report
 
 
 class Taken(NamedTuple):
@@ -120,6 +121,14 @@ def load_profile(path: str, stdin: BinaryIO | None = None) -> Profile:
     return load(path, stdin)
 
 
+def remarks(profile: Profile) -> tuple[Advice, ...]:
+    """What a valid profile could say better."""
+    from pcaudit.core.advice import advise
+    from pcaudit.loading import series_for
+
+    return advise(profile, series_for(profile))
+
+
 def load_asked(
     paths: Sequence[str],
     options: Sequence[str] = (),
@@ -135,7 +144,8 @@ def load_asked(
         stdin: Standard input, if not the process's own.
 
     Raises:
-        UsageError: As ``load_profile``, and where an option or parameter is none of theirs.
+        UsageError: As ``load_profile``, where an option or parameter is none of theirs, a value is
+            outside its range, or a parameter is set twice.
         MistakesError: A profile says something wrong, or two conditions contradict each other.
     """
     from pcaudit.core.choose import ask
@@ -146,6 +156,10 @@ def load_asked(
         name, equals, value = setting.partition("=")
         if not equals or not name.strip():
             raise UsageError(f"--set {setting:.60}: no NAME=VALUE", next_step="write --set instruments=3")
+        if name.strip() in values:
+            raise UsageError(
+                f"--set {setting:.60}: {name.strip():.60} is set twice", next_step="set each parameter once"
+            )
         values[name.strip()] = value.strip()
     asked = ask([load_profile(path, stdin) for path in paths], options, values)
     mistakes = contradictions(asked)

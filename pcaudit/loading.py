@@ -149,6 +149,20 @@ def needed_by(asked: Sequence[Asked]) -> tuple[str, ...]:
     return tuple(table for table in TABLES if wanted[table])
 
 
+def series_for(profile: Profile) -> frozenset[str]:
+    """The processor series that the shipped table has; none where the profile asks nothing of them."""
+    conditions = (*profile.conditions, *(c for option in profile.options for c in option.conditions))
+    arrangements = (*profile.arrangements, *(a for option in profile.options for a in option.arrangements))
+    names = {name for condition in conditions for name in _readings(condition)}
+    names |= {one.name for arrangement in arrangements for one in arrangement.meta.when.requirements}
+    known = tables(("cpu",)).cpu if "cpu.series" in names else None
+    if known is None:
+        return frozenset()
+    from pcaudit.core.cpu_series import series_names
+
+    return series_names(known)
+
+
 def _check_folder(folder: str) -> None:
     """Refuse a folder that would change nothing: newer knowledge that is not found looks like none."""
     if not folder:

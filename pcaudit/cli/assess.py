@@ -88,7 +88,7 @@ def assess(
         from pcaudit.cli.remarks import count_remarks
 
         count_remarks(each.profile for each in asked)
-    raise typer.Exit(exits.OF_OUTCOME[report.outcome])
+    raise typer.Exit(exits.of(report.outcome))
 
 
 def register(app: typer.Typer) -> None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from pcaudit.core.report import Outcome
+if TYPE_CHECKING:
+    from pcaudit.core.report import Outcome
 
 DONE: Final = 0
 INTERNAL: Final = 1
@@ -14,8 +15,9 @@ INCONCLUSIVE: Final = 4
 DRIFTED: Final = 5  # or a record does not verify
 INTERRUPTED: Final = 130  # 128 + SIGINT, as shells count it
 
-OF_OUTCOME: Final = {
-    Outcome.READY: DONE,
-    Outcome.NOT_READY: NOT_READY,
-    Outcome.INCONCLUSIVE: INCONCLUSIVE,
-}
+_OF_OUTCOME: Final = {"ready": DONE, "not ready": NOT_READY, "inconclusive": INCONCLUSIVE}
+
+
+def of(outcome: Outcome) -> int:
+    """The exit code of an outcome."""
+    return _OF_OUTCOME[outcome.value]

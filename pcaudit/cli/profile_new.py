@@ -30,6 +30,7 @@ def new(
     os_product: Annotated[
         str | None, _flag("NAME", 'Its product, as "Debian GNU/Linux"; linux needs it for --os-version.')
     ] = None,
+    os_edition: Annotated[str | None, _flag("NAMES", 'Editions of Windows, as "pro, enterprise".')] = None,
     os_version: Annotated[str | None, _flag("RANGE", 'Versions of it, as ">=10.0.22000".')] = None,
     memory: Annotated[str | None, _flag("SIZE", 'Memory fitted, at least: "16 GB".')] = None,
     memory_recommended: Annotated[str | None, _flag("SIZE", "Memory that is better.")] = None,
@@ -54,6 +55,7 @@ def new(
         "title": title,
         "os": os_type,
         "os_product": os_product,
+        "os_edition": os_edition,
         "os_version": os_version,
         "memory": memory,
         "memory_recommended": memory_recommended,
@@ -149,24 +151,35 @@ def _makes_sense(answers: Answers, question: Question) -> bool:
     """Whether a question need be asked after the answers before it."""
     if question.name == "os_product":
         return answers.os.strip().lower() == "linux"
+    if question.name == "os_edition":
+        return answers.os.strip().lower() == "windows"
     if question.name == "os_version" and answers.os.strip().lower() == "linux":
         return bool(answers.os_product)
     return not question.needs or bool(getattr(answers, question.needs))
 
 
 def _answered(answers: Answers, question: Question) -> Answers:
-    from pcaudit.core.starter import refusal
+    from pcaudit.core.starter import noticed, refusal
 
     tell(f"\n{question.why} Example: {question.example}")
+    kept = ""
     while True:
-        text = _prompt(question.ask)
+        text = _prompt(question.ask, kept)
         if not text:
             return answers
         tried = answers._replace(**{question.name: text})
         message, hint = refusal(tried, question)
-        if not message:
+        if message:
+            kept = ""
+            remark(False, f"    {message}" + (f": {hint}" if hint else ""))
+            continue
+        told = noticed(tried, answers) if text != kept else ()
+        if not told:
             return tried
-        remark(False, f"    {message}" + (f": {hint}" if hint else ""))
+        for seen, better in told:
+            remark(False, f"    {seen}: {better}")
+        tell("    Enter keeps it.")
+        kept = text
 
 
 def _prompt(ask: str, default: str = "") -> str:

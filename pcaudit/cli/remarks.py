@@ -14,13 +14,14 @@ def _counted(number: int) -> str:
 
 def tell_remarks(profile: Profile) -> None:
     """Say what a valid profile could say better, each with its line."""
+    from pcaudit.app import remarks
     from pcaudit.cli.diagnostics import SHOWN, block
     from pcaudit.cli.streams import tell
-    from pcaudit.core.advice import advise, located
+    from pcaudit.core.advice import located
     from pcaudit.core.visible import visible
     from pcaudit.files import name
 
-    found = located(advise(profile), profile)
+    found = located(remarks(profile), profile)
     if not found:
         return
     for place, one in found[:SHOWN]:
@@ -32,10 +33,10 @@ def tell_remarks(profile: Profile) -> None:
 
 def count_remarks(profiles: Iterable[Profile]) -> None:
     """Say how many remarks there are on each profile, and where to read them."""
-    from pcaudit.core.advice import advise
+    from pcaudit.app import remarks
 
     for profile in profiles:
-        number, path = len(advise(profile)), profile.path
+        number, path = len(remarks(profile)), profile.path
         file = f'"{path}"' if " " in path else path
         if number:
             remark(False, f"{_counted(number)} on this profile: pcaudit profile validate {file}")

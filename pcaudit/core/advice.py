@@ -5,13 +5,15 @@ None of them is a mistake. Each is certain: what it says of the condition is so 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
+from pcaudit.core.advice_words import names_alone
+from pcaudit.core.advice_words import remarks as of_words
 from pcaudit.core.catalogue import OS_TYPES, Type
 from pcaudit.core.conditions import Requirement, Test, judge_value
 from pcaudit.core.places import Path, Places, dotted, line_text, place_in
-from pcaudit.core.profile import ALWAYS, AnyOf, Condition, Items, Meta, Profile, Scalar, When
+from pcaudit.core.profile import ALWAYS, AnyOf, Condition, Items, Meta, Parameter, Profile, Scalar, When
 from pcaudit.core.truth import NO
 from pcaudit.core.units import NEVER
 from pcaudit.core.wording import show_value
@@ -190,12 +192,23 @@ def _exclusions(items: Items, profile: Profile) -> Iterator[_Remark]:
     for key in items.keys:
         names = _exact_names(key) if key.name == "name" else ()
         packages = "linux" in types and all(_OF_PACKAGES.issuperset(name) for name in names)
+        if key.name == "name" and (alone := names_alone(key.tests(with_advised=True))):
+            noticed = f'with count = 0 "{alone}" itself, with nothing behind it, would pass'
+            yield ("name",), noticed, f'write name = {{ matches = ["{alone}", "{alone} *"] }}'
         if not names or packages or types == {"linux"}:
             continue
-        first = names[0]
-        noticed = f'with count = 0 only exactly "{first}" is excluded: "{first} 4.2" would pass'
-        example = "..." if _SPECIAL & set(first) else first
-        yield ("name",), noticed, f'write name = {{ matches = "{example}*" }}'
+        yield ("name",), *_only_those(names[0], "matches" in (test.form.key for test in key.required))
+
+
+def _only_those(first: str, pattern: bool) -> tuple[str, str]:
+    """What is said of names, or patterns without ``*``, that exclude nothing with a version behind them."""
+    if pattern and any(special in first for special in "?["):
+        noticed = f'with count = 0 only names that "{first}" fits to the end are excluded: with more behind'
+        example = '"..."' if '"' in first or "\\" in first else f'["{first}", "{first}[!0-9]*"]'
+        return f"{noticed} they would pass", f"write name = {{ matches = {example} }}"
+    noticed = f'with count = 0 only exactly "{first}" is excluded: "{first} 4.2" would pass'
+    example = "..." if _SPECIAL & set(first) else first
+    return noticed, f'write name = {{ matches = "{example}*" }}'
 
 
 def _counts(items: Items) -> Iterator[_Remark]:
@@ -220,6 +233,8 @@ def _of_items(items: Items, profile: Profile) -> Iterator[_Remark]:
     if items.record.name in _NAMED:
         yield from _exclusions(items, profile)
     for key in items.keys:
+        for word, noticed, better in of_words(key, f"{items.record.name}.{key.name}", frozenset()):
+            yield (key.name, *_below(word)), noticed, better
         for path, noticed, better in _bounds(key):
             yield (key.name, *path), noticed, better
         if items.record.name == "storage.volumes" and key.name == "size" and not _is_network(items):
@@ -227,8 +242,15 @@ def _of_items(items: Items, profile: Profile) -> Iterator[_Remark]:
                 yield (key.name, *path), noticed, better
 
 
-def _of_scalar(scalar: Scalar) -> Iterator[_Remark]:
+def _below(word: str) -> Path:
+    """The key of a word in its table; that of the table for those a bare value stands for."""
+    return () if word in ("equal", "one_of") else (word,)
+
+
+def _of_scalar(scalar: Scalar, beside: frozenset[str], series: frozenset[str]) -> Iterator[_Remark]:
     requirement = scalar.requirement
+    for word, noticed, better in of_words(requirement, scalar.id, series):
+        yield _below(word), noticed, better
     if requirement.spec.type is not Type.VERSION:
         yield from _bounds(requirement)
     if scalar.id == "memory.usable":
@@ -236,10 +258,23 @@ def _of_scalar(scalar: Scalar) -> Iterator[_Remark]:
     elif scalar.id == "storage.system_size":
         yield from _drives(requirement)
     elif scalar.id == "os.version":
-        from pcaudit.core.advice_windows import is_windows, remarks
+        from pcaudit.core.advice_windows import is_windows, remarks, shared
 
-        for noticed, better in remarks(requirement) if is_windows(scalar.guards) else ():
+        for noticed, better in (*remarks(requirement), *shared(beside)) if is_windows(scalar.guards) else ():
             yield ("version",), noticed, better
+
+
+def _asked_always(conditions: Iterable[Condition]) -> frozenset[str]:
+    """Readings that something is asked of on every PC, in one table or in each alternative."""
+    found: set[str] = set()
+    for one in conditions:
+        if one.meta.when != ALWAYS:
+            continue
+        if isinstance(one, AnyOf):
+            found |= set.intersection(*({c.id for c in a.conditions} for a in one.alternatives))
+        else:
+            found.add(one.id)
+    return frozenset(found)
 
 
 # -- which systems a condition is about
@@ -278,7 +313,13 @@ def _limits(path: Path, condition: Condition) -> Iterator[tuple[Path, Meta]]:
         yield from ((key, one.meta) for one, key in _single(path, condition))
 
 
-def _whens(profile: Profile) -> Iterator[Advice]:
+def _in_when(fresh: Iterable[Requirement], series: frozenset[str]) -> Iterator[tuple[str, str]]:
+    for one in fresh:
+        for _, noticed, better in of_words(one, one.name, series):
+            yield f"{one.name}: {noticed}", better
+
+
+def _whens(profile: Profile, series: frozenset[str]) -> Iterator[Advice]:
     limited = [one for path, condition in _all(profile) for one in _limits(path, condition)]
     arrangements = (*profile.arrangements, *(a for option in profile.options for a in option.arrangements))
     limited += [(("arrangements", one.id), one.meta) for one in arrangements]
@@ -292,28 +333,64 @@ def _whens(profile: Profile) -> Iterator[Advice]:
         from pcaudit.core.advice_when import remarks
 
         others = [c for c in profile.conditions if meta.profile in (c.meta.profile, profile.path)]
-        for noticed, better in remarks(When(fresh, ()), meta.when, others):
+        told = (*remarks(When(fresh, ()), meta.when, others), *_in_when(fresh, series))
+        for noticed, better in told:
             yield Advice((*path, "when"), noticed, better, meta.profile, meta.line)
 
 
-def advise(profile: Profile) -> tuple[Advice, ...]:
+def _used(profile: Profile) -> Iterator[str]:
+    """Parameters, and readings, that something in the profile depends on."""
+    for path, condition in _all(profile):
+        for _, meta in _limits(path, condition):
+            yield from (one.name for one in meta.when.requirements)
+        for one, _ in _single(path, condition):
+            for asked in one.keys if isinstance(one, Items) else (one.requirement,):
+                yield from (scale.name for scale in asked.scales)
+    for arrangement in (*profile.arrangements, *(a for o in profile.options for a in o.arrangements)):
+        yield from (one.name for one in arrangement.meta.when.requirements)
+
+
+def _unused(parameters: Mapping[str, Parameter], used: Iterable[str]) -> Iterator[Advice]:
+    names = frozenset(used)
+    for name, one in parameters.items():
+        if name not in names:
+            noticed = "nothing in the profile depends on it, so --set changes nothing"
+            better = "name it in a `per` or `when`, or leave it out"
+            yield Advice(("parameters", name), noticed, better, one.profile, one.line)
+
+
+def advise(profile: Profile, series: frozenset[str] = frozenset()) -> tuple[Advice, ...]:
     """Remarks on a profile and everything it is based on.
 
     Args:
         profile: Compiled.
+        series: Names of processor series there are; empty where they are not known.
 
     Returns:
         None, where nothing is to be said; else in the order of its conditions.
     """
     found: list[Advice] = []
+    always = _asked_always(profile.conditions)
     for above, condition in _all(profile):
         for one, path in _single(above, condition):
-            remarks = _of_scalar(one) if isinstance(one, Scalar) else _of_items(one, profile)
+            if isinstance(one, Scalar):
+                remarks = _of_scalar(one, always | _beside(path, condition), series)
+            else:
+                remarks = _of_items(one, profile)
             for key, noticed, better in remarks:
                 # The key that a table on one reading asks with is the reading's own where it is bare.
                 below = () if key == ("version",) and isinstance(one, Scalar) else key
                 found.append(Advice((*path, *below), noticed, better, one.meta.profile, one.meta.line))
-    return (*found, *_whens(profile))
+    unused = _unused(profile.parameters, _used(profile)) if profile.parameters else ()
+    return (*found, *_whens(profile, series), *unused)
+
+
+def _beside(path: Path, condition: Condition) -> frozenset[str]:
+    """Readings that the alternative at a path asks something of."""
+    if not isinstance(condition, AnyOf):
+        return frozenset()
+    index = path[path.index("any_of") + 1]
+    return frozenset(one.id for one in condition.alternatives[int(index)].conditions)
 
 
 def located(advice: Sequence[Advice], profile: Profile) -> list[tuple[Place, Advice]]:

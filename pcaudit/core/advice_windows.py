@@ -20,6 +20,23 @@ _SINCE_10: Final = f"since Windows 10 all report 10.0 and a build, Windows 11 fr
 _WITHOUT_11: Final = f"to leave Windows 11 out write <10.0.{_FIRST_OF_11}"
 
 
+_TELL_APART: Final = frozenset({"os.edition", "os.edition_id", "os.product"})
+
+
+def shared(beside: frozenset[str]) -> Iterator[tuple[str, str]]:
+    """Remarks on a version of Windows without what tells its editions apart.
+
+    Args:
+        beside: Readings that something is asked of beside the version.
+
+    Yields:
+        What was noticed, and what would be better.
+    """
+    if not _TELL_APART & beside:
+        noticed = "Home and S mode have the same versions, and Windows Server some of them"
+        yield noticed, 'add edition = ["pro", "enterprise"], or the product'
+
+
 def is_windows(requirements: Iterable[Requirement]) -> bool:
     """Whether requirements make the operating system Windows."""
     return any(

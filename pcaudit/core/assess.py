@@ -15,6 +15,7 @@ from pcaudit.core.headroom import parameter_notes
 from pcaudit.core.obstacles import CONSOLE_WORDS, ELEVATION_WORDS, needs
 from pcaudit.core.profile import WantedArrangement
 from pcaudit.core.report import Arrangement, Finding, Report, Verdict, outcome_of
+from pcaudit.core.shared import shared_notes
 from pcaudit.core.snapshot import Form, Snapshot
 from pcaudit.core.truth import Truth
 
@@ -87,8 +88,9 @@ def _left_out(asked: Sequence[Asked]) -> list[str]:
             if name not in each.given:
                 unit = each.profile.parameters[name].unit
                 defaults[name] = f"{value.value:g}{f' {unit}' if unit else ''}"
+    what = "condition"
     lines = [
-        f"option {name} not chosen ({_counted(number, 'condition')}): --option {name}"
+        f"option {name} not chosen{f' ({_counted(number, what)})' if number else ''}: --option {name}"
         for name, number in options.items()
     ]
     return lines + [
@@ -162,7 +164,7 @@ def make_report(
         findings=findings,
         arrangements=arrangements,
         backup=outline(readings),
-        not_asked=(*_not_asked(asked, findings, arrangements), *notes),
+        not_asked=(*_not_asked(asked, findings, arrangements), *notes, *shared_notes(asked, readings)),
         warnings=(*_warnings(snapshot, as_of), *evaluation.notes),
         snapshot=snapshot,
         options=tuple(sorted({name for each in asked for name in each.options})),

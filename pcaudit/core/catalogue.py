@@ -71,6 +71,8 @@ class Reading(NamedTuple):
         volatile: Changes by itself from day to day.
         adds: Amounts asked by several products add up.
         exclusive: One item of the list serves one table only.
+        shared_by_products: That holds among the tables of one product; other products on the PC use
+            the same items (programs share a screen: common practice, no source).
         items: Keys of the list's items.
         needs: Readings that the same table must pin down to one value, or this one means nothing.
         needs_on: More of these, by the value of ``os.type``.
@@ -90,6 +92,7 @@ class Reading(NamedTuple):
     volatile: bool = False
     adds: bool = False
     exclusive: bool = False
+    shared_by_products: bool = False
     items: dict[str, Property] = {}
     needs: tuple[str, ...] = ()
     needs_on: dict[str, tuple[str, ...]] = {}
@@ -785,6 +788,7 @@ _READINGS: Final = (
             "primary": _flag("Primary"),
         },
         exclusive=True,
+        shared_by_products=True,
         owner="purchasing",
     ),
     Reading(

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from pcaudit.core.profile import Condition, Option, Parameter, Profile, WantedArrangement
 from pcaudit.core.snapshot import Observation, known
 from pcaudit.core.texts import did_you_mean
+from pcaudit.core.visible import visible
 from pcaudit.errors import UsageError
 
 
@@ -32,16 +33,23 @@ class Asked(NamedTuple):
     given: frozenset[str]
 
 
-def _value(text: str, parameter: Parameter) -> int | float:
-    hint = f"it is a {'whole number' if parameter.whole else 'number'} from {parameter.minimum:g}"
-    hint += f" to {parameter.maximum:g}" if parameter.maximum is not None else " up"
+def _range(parameter: Parameter) -> str:
+    top = f"to {parameter.maximum:g}" if parameter.maximum is not None else "up"
+    return f"a {'whole number' if parameter.whole else 'number'} from {parameter.minimum:g} {top}"
+
+
+def _value(text: str, parameter: Parameter, others: Sequence[Parameter] = ()) -> int | float:
+    """The number a text sets a parameter to; ``others`` are the same of other profiles."""
+    allowed = (f"{visible(one.profile, 80)} allows {_range(one)}" for one in (parameter, *others))
+    hint = "; ".join(allowed)
+    setting = f"--set {parameter.name}={text:.40}"
     try:
         value = int(text) if parameter.whole else float(text)
     except ValueError:
-        raise UsageError(f"--set {parameter.name}={text:.40}: not such a number", next_step=hint) from None
+        raise UsageError(f"{setting}: not such a number", next_step=hint) from None
     top = parameter.maximum if parameter.maximum is not None else 1e12
     if not parameter.minimum <= value <= top:  # false for not-a-number too
-        raise UsageError(f"--set {parameter.name}={text:.40}: outside its range", next_step=hint)
+        raise UsageError(f"{setting}: outside the range of {visible(parameter.profile, 80)}", next_step=hint)
     return value
 
 
@@ -73,7 +81,16 @@ def ask(
     """
     chosen, texts = frozenset(options), values or {}
     _checked(profiles, sorted(chosen), texts)
+    _check_ranges(profiles, texts)
     return tuple(_asked(profile, chosen, texts) for profile in profiles)
+
+
+def _check_ranges(profiles: Sequence[Profile], texts: Mapping[str, str]) -> None:
+    """Refuse a value that one of several profiles does not allow, and say what each allows."""
+    for name, text in texts.items():
+        declared = {one: None for profile in profiles if (one := profile.parameters.get(name))}
+        for one in declared:
+            _value(text, one, [other for other in declared if other is not one])
 
 
 def _asked(profile: Profile, chosen: frozenset[str], texts: Mapping[str, str]) -> Asked:

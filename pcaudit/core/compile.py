@@ -15,7 +15,7 @@ from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
 from pcaudit.core.compile_parameter import ParameterReader, read_parameter
 from pcaudit.core.compile_requirement import WORDS, Names, needed
 from pcaudit.core.conditions import Requirement
-from pcaudit.core.places import Path
+from pcaudit.core.places import Path, dotted
 from pcaudit.core.profile import (
     ALWAYS,
     Alternative,
@@ -114,7 +114,6 @@ class _Reader(ParameterReader):
         table: Mapping[str, Any],
         path: Path,
         within: When,
-        in_any_of: bool = False,
     ) -> list[Scalar | Items]:
         """The conditions on one reading of a table."""
         record = CATALOGUE.get(f"{group}.{key}")
@@ -123,7 +122,7 @@ class _Reader(ParameterReader):
             self._unknown_reading(group, key, here)
             return []
         if record.value.type is Type.LIST:
-            return self.lists(record, raw, here, within, in_any_of)
+            return self.lists(record, raw, here, within)
         if isinstance(raw, list) and raw and all(isinstance(one, Mapping) for one in raw):
             found: list[Scalar | Items] = []
             for index, one in enumerate(raw):
@@ -138,10 +137,12 @@ class _Reader(ParameterReader):
         before = len(self.mistakes)
         requirement = self.requirement(record.name, raw, record.value, here, record)
         guards = self._guards(record, table, path)
+        if requirement:
+            self.check_scheme(requirement, (*guards, requirement), here)
         written_out = raw if isinstance(raw, Mapping) else {}
         meta = self.meta(written_out, here, within)
-        adds = written_out.get("adds", record.adds)
-        if not isinstance(adds, bool):
+        adds = written_out.get("adds")
+        if "adds" in written_out and not isinstance(adds, bool):
             self.wrong((*here, "adds"), "`adds` is true or false", "write adds = true, without quotes")
         if requirement is None or len(self.mistakes) > before:
             return []
@@ -200,7 +201,7 @@ class _Reader(ParameterReader):
             conditions: list[Scalar | Items] = []
             for key, value in table.items():
                 if key not in WORDS and key not in ("advised", "when"):
-                    conditions += self.reading(group, key, value, table, here, ALWAYS, in_any_of=True)
+                    conditions += self.reading(group, key, value, table, here, ALWAYS)
             if not conditions and len(self.mistakes) == before:
                 self.wrong(here, "an alternative that asks nothing", "write what must hold, or leave it out")
             elif conditions and not any(_binds(condition) for condition in conditions):
@@ -224,9 +225,7 @@ class _Reader(ParameterReader):
 
     # -- lists
 
-    def lists(
-        self, record: Reading, raw: Any, path: Path, within: When, in_any_of: bool
-    ) -> list[Scalar | Items]:
+    def lists(self, record: Reading, raw: Any, path: Path, within: When) -> list[Scalar | Items]:
         """The tables of one list of items."""
         if not isinstance(raw, list) or not all(isinstance(one, Mapping) for one in raw):
             self.wrong(path, f"`{record.name}` is a list of items", f"write [[{record.name}]] with an id")
@@ -237,7 +236,7 @@ class _Reader(ParameterReader):
         seen: dict[str, int] = {}
         for index, table in enumerate(raw):
             here = (*path, index)
-            one = self.items(record, table, here, within, in_any_of)
+            one = self.items(record, table, here, within)
             name = table.get("id")
             if isinstance(name, str):
                 if name in seen:
@@ -247,9 +246,7 @@ class _Reader(ParameterReader):
             found += [one] if one else []
         return found
 
-    def items(
-        self, record: Reading, table: Mapping[str, Any], path: Path, within: When, in_any_of: bool
-    ) -> Items | None:
+    def items(self, record: Reading, table: Mapping[str, Any], path: Path, within: When) -> Items | None:
         """One table on the items of a list."""
         before = len(self.mistakes)
         name = self._id(table, path)
@@ -278,9 +275,11 @@ class _Reader(ParameterReader):
                     (*path, key), f"`{key}` names what is to be asked", "write one value, not a condition"
                 )
         meta = self.meta(table, path, within)
+        if high is not None and not meta.advised:
+            self._only_required(keys, path)
         if len(self.mistakes) > before:
             return None
-        claims = record.exclusive and own and low is not None and not in_any_of
+        claims = record.exclusive and own and low is not None
         digest = fingerprint(f"{record.name}[{name}]", [table, _said(within)])
         if meta.advised:
             keys = [key._replace(required=(), advised=key.required + key.advised) for key in keys]
@@ -299,6 +298,16 @@ class _Reader(ParameterReader):
             meta,
             digest,
         )
+
+    def _only_required(self, keys: Sequence[Requirement], path: Path) -> None:
+        """A key that only advises would make more items count against a maximum, not fewer."""
+        for key in keys:
+            if key.advised:
+                self.wrong(
+                    (*path, key.name),
+                    f"`{key.name}` advises or recommends in a table with a maximum",
+                    "require it, or write a table of its own with advised = true",
+                )
 
     def _id(self, table: Mapping[str, Any], path: Path) -> str:
         name = table.get("id")
@@ -384,10 +393,11 @@ class _Reader(ParameterReader):
                 self.wrong((*path, key), f"unknown key `{key}`", did_you_mean(key, _ARRANGEMENT_KEYS))
         meta = self.meta(table, path)
         kind = self.text(table, path, "kind")
-        if kind not in KINDS:
-            where = (*path, "kind") if "kind" in table else path
-            message = f"{kind!r:.60} is no kind of arrangement" if kind else "an arrangement has a `kind`"
-            self.wrong(where, message, did_you_mean(kind, KINDS))
+        if "kind" not in table:
+            self.wrong(path, "an arrangement has a `kind`", did_you_mean("", KINDS))
+        elif kind and kind not in KINDS:  # what is no text was told already
+            message = f"{kind!r:.60} is no kind of arrangement"
+            self.wrong((*path, "kind"), message, did_you_mean(kind, KINDS))
         if "title" not in table:
             self.wrong(path, "an arrangement has a `title`", "say what must be ready")
         needed = self.text(table, path, "needed") or NEEDED[0]
@@ -407,12 +417,22 @@ class _Reader(ParameterReader):
         if not isinstance(raw, Mapping):
             self.wrong(path, "`options` is a section", "write [options.NAME.memory.installed]")
             return []
-        return [self._option(name, table, (*path, name)) for name, table in raw.items()]
+        found = [self._option(name, table, (*path, name)) for name, table in raw.items()]
+        for one in found:
+            if not one.conditions and not one.arrangements and one.name not in self.limited_by:
+                self._asks_nothing(one.name, (*path, one.name))
+        return found
+
+    def _asks_nothing(self, name: str, path: Path) -> None:
+        # Where something in it is wrong, that is the mistake.
+        inside = f"{dotted(path)}."
+        if not any(f"{mistake.key}.".startswith(inside) for mistake in self.mistakes):
+            hint = f"write [options.{name}.memory.installed], or name it in a `when` of this file"
+            self.wrong(path, "an option that asks nothing", hint)
 
     def _option(self, name: str, table: Any, path: Path) -> Option:
         conditions: list[Condition] = []
         arrangements: list[WantedArrangement] = []
-        before = len(self.mistakes)
         if not isinstance(table, Mapping):
             self.wrong(path, "an option is a section", f"write [options.{name}.memory.installed]")
             table = {}
@@ -428,8 +448,6 @@ class _Reader(ParameterReader):
                 self.wrong(
                     here, f"unknown section `{key}`", did_you_mean(key, [*GROUPS, "arrangements", "title"])
                 )
-        if not conditions and not arrangements and len(self.mistakes) == before:
-            self.wrong(path, "an option that asks nothing", f"write [options.{name}.memory.installed]")
         title = self.text(table, path, "title")
         return Option(name, title, tuple(conditions), tuple(arrangements), self.file, self.line(path))
 

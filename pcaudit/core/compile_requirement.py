@@ -70,6 +70,8 @@ class RequirementReader:
         self._place = place
         self.names = names
         self.mistakes: list[Mistake] = []
+        self.limited_by: set[str] = set()
+        """Options that a `when` of the document names."""
 
     def wrong(self, path: Path, message: str, hint: str = "") -> None:
         """Note a mistake at a key."""
@@ -84,10 +86,11 @@ class RequirementReader:
     def text(self, table: Mapping[str, Any], path: Path, key: str) -> str:
         """A text that may be left out; empty where it is, or is wrong."""
         value = table.get(key, "")
-        if key in table and (not isinstance(value, str) or not value.strip()):
-            self.wrong((*path, key), f"`{key}` is a text", f'write {key} = "..."')
-            return ""
-        return str(value).strip()
+        if isinstance(value, str) and (value.strip() or key not in table):
+            return value.strip()
+        message = f"`{key}` is {'empty' if isinstance(value, str) else 'a text'}"
+        self.wrong((*path, key), message, f'write {key} = "..."')
+        return ""
 
     def meta(self, table: Mapping[str, Any], path: Path, within: When = ALWAYS) -> Meta:
         """What a table says around its condition; ``within`` limits the table around it."""
@@ -121,6 +124,7 @@ class RequirementReader:
                 self._when_one(key, value, here, requirements, options)
         pinned = {one.name: word for one in requirements if (word := _only_word(one))}
         for one in requirements:
+            self.check_scheme(one, requirements, (*path, one.name))
             for need in needed(CATALOGUE.get(one.name), pinned):
                 if need not in pinned:
                     message = f"`{one.name}` means nothing here unless `{need}` is one value"
@@ -146,6 +150,7 @@ class RequirementReader:
         if name in self.names.options:
             if isinstance(raw, bool):
                 options.append((name, raw))
+                self.limited_by.add(name)
             else:
                 self.wrong(path, f"`{name}` is an option", "write true or false")
             return
@@ -167,6 +172,27 @@ class RequirementReader:
             return
         one = self.requirement(name, raw, spec, path, record)
         requirements += [one] if one else []
+
+    def check_scheme(self, one: Requirement, beside: Iterable[Requirement], path: Path) -> None:
+        """Refuse a version of Windows or macOS in a scheme that orders it otherwise than its maker does.
+
+        Args:
+            one: What is asked of a reading.
+            beside: What the same table asks.
+            path: Key of ``one``.
+        """
+        if one.name != "os.version":
+            return
+        systems = {_only_word(other) for other in beside if other.name == "os.type"} & {"windows", "macos"}
+        others = {
+            allowed.scheme
+            for test in one.tests(with_advised=True)
+            for allowed in test.operand
+            if allowed.scheme != "dotted"
+        }
+        for scheme in sorted(others) if systems else ():
+            message = f"the {scheme} scheme does not order the versions of {' or '.join(sorted(systems))}"
+            self.wrong(path, message, "leave scheme out: they are numbers with points, such as 10.0.22631")
 
     # -- one reading
 

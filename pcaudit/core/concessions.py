@@ -11,10 +11,10 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core import versions
-from pcaudit.core.catalogue import Type
-from pcaudit.core.conditions import FORMS, Test, WrongValueError, judge, judge_value, read_ordered
+from pcaudit.core.conditions import judge
 from pcaudit.core.derive import Readings
+from pcaudit.core.found_state import same_state
+from pcaudit.core.least_accepted import less_than_allowed
 from pcaudit.core.places import Path, dotted
 from pcaudit.core.profile import Condition, Meta, Scalar
 from pcaudit.core.report import Acceptance, Verdict
@@ -40,8 +40,9 @@ class Concession(NamedTuple):
         because, by: Why, and who permits it.
         until: Last day it holds.
         allows: The least value accepted, as written; None for the value found when granted.
-        covers_unverified: It holds also where the condition cannot be verified.
-        digest: Of the condition as it was.
+        covers_unverified: It holds also where the condition cannot be verified, as long as what
+            is known is what was found then, or shows what it allows.
+        digest: Of the condition as it was asked.
         found: What was found when it was granted, as the report printed it.
         file, line: Where it is written.
     """
@@ -60,14 +61,29 @@ class Concession(NamedTuple):
 
 
 class Judged(NamedTuple):
-    """A condition and what it came to; ``number`` is that of the product that asks it."""
+    """A condition and what it came to.
+
+    Attributes:
+        id: Of the finding.
+        condition: With what is asked for each of something counted in where it is on one reading.
+        digest: Of what is asked here, by which a concession knows it again.
+        result: What it came to; what was found ends with ``state``.
+        state: Digest of what was found, where words do not say all of it.
+        meta: What is said around it.
+        required: What is asked, in words.
+        binding: Whether it decides the outcome.
+        acceptance: The concession that covers it.
+        number: Of the product that asks it.
+    """
 
     id: str
     condition: Condition
+    digest: str
     result: Result
     meta: Meta
     required: str
     binding: bool
+    state: str = ""
     acceptance: Acceptance | None = None
     number: int = 0
 
@@ -155,6 +171,8 @@ def read_concessions(
 
 # -- applying
 
+_ALL_ASKED: Final = "the condition, a number its amount is made of or what else claims such items"
+
 
 def _other_pc(concession: Concession, readings: Readings) -> str:
     """Why a concession is not for this PC; empty where it is."""
@@ -166,77 +184,54 @@ def _other_pc(concession: Concession, readings: Readings) -> str:
     return f"it is for the PC {concession.pc}, and this PC cannot be told: neither serial number nor name"
 
 
-def _version_test(condition: Scalar, allows: Any) -> Test:
-    """Only what is said where a range has both ends, else on from there as the condition asks."""
-    ranges = [one for test in condition.requirement.required for one in test.operand]
-    ends = {clause.operator[0] for one in ranges for clause in one.clauses}
-    lead = {frozenset(">"): ">=", frozenset("<"): "<="}.get(frozenset(ends), "==")
-    scheme = ranges[0].scheme if ranges else "dotted"
-    if not isinstance(allows, str) or not allows[:1].isalnum() or "," in allows:
-        raise WrongValueError('a version, such as allows = "14.2"')
-    return Test(FORMS["version"], (versions.read_range(f"{lead}{allows}", scheme),))
-
-
-def _as_tests(condition: Scalar, allows: Any, value: Any) -> tuple[Test, ...]:
-    """What the least value accepted asks: in place of the bound missed, beside all else."""
-    requirement = condition.requirement
-    spec = requirement.spec
-    if spec.type is Type.VERSION:
-        return (_version_test(condition, allows),)
-    if spec.type is Type.SET:
-        raise WrongValueError("a set has no least value: give `found` instead")
-    tests = (*requirement.required, *requirement.advised)
-    keys = [test.form.key for test in tests] + ["minimum"] * bool(requirement.scales)
-    for key in ("minimum", "maximum"):
-        other = [t for t in requirement.required if t.form.key != key]
-        rest = requirement._replace(required=tuple(other), advised=(), scales=(), unsettled="")
-        if key in keys and judge_value(rest, value).truth is Truth.TRUE:
-            return (*other, Test(FORMS[key], read_ordered(allows, spec)))
-    if {"minimum", "maximum"} & set(keys):
-        raise WrongValueError("it falls short of more than one bound: give `found` instead")
-    return (Test(FORMS["equal"], FORMS["equal"].read(allows, spec)),)
-
-
 def _meaningless(condition: Scalar, readings: Readings) -> bool:
     """Whether the reading means something else on this PC than what is allowed."""
     return any(judge(guard, readings.get(guard.name)).truth is not Truth.TRUE for guard in condition.guards)
 
 
-def _too_little(concession: Concession, judged: Judged, readings: Readings) -> str:
-    """Why what was found is less than the concession accepts; empty where it is not."""
+def _not_allowed(concession: Concession, judged: Judged, readings: Readings) -> str:
+    """Why what was found is less than the concession allows; empty where it is not."""
     condition, result = judged.condition, judged.result
-    if concession.allows is None:
-        if result.found == concession.found:
-            return ""
-        return f"it accepts what was found then ({concession.found}), and now it is {result.found}"
     if not isinstance(condition, Scalar):
         return "`allows` goes with a condition on one value: give `found` instead"
-    if result.value is None or readings.get(condition.record.name).form is not Form.KNOWN:
-        return f"the value is not known: {result.found}"
     if _meaningless(condition, readings):
         return f"it is about another system: {result.why}"
-    try:
-        tests = _as_tests(condition, concession.allows, result.value)
-    except (WrongValueError, versions.RangeError) as error:
-        return f"what it allows cannot be read: {error}"
-    asked = condition.requirement._replace(required=tests, advised=(), scales=(), unsettled="")
-    if judge_value(asked, result.value).truth is Truth.TRUE:
+    seen = readings.get(condition.record.name)
+    return less_than_allowed(condition.requirement, concession.allows, seen, result.found)
+
+
+def _too_little(concession: Concession, judged: Judged, readings: Readings) -> str:
+    """Why what was found is not what the concession accepts; empty where it is.
+
+    What is unmet must be what it allows, else what was found then. What is unverified may be
+    either: the words quoted then are what somebody agreed not to know better.
+    """
+    found = judged.result.found
+    same = same_state(concession.found, found, judged.state)
+    if same and (concession.allows is None or judged.result.verdict is Verdict.UNVERIFIED):
         return ""
-    return f"it accepts {concession.allows} at least, and this is {result.found}"
+    if concession.allows is not None:
+        return _not_allowed(concession, judged, readings)
+    return f"it accepts what was found then ({concession.found}), and now it is {found}"
+
+
+def _changed(judged: Judged) -> str:
+    what = "the condition" if judged.digest == judged.condition.digest else _ALL_ASKED
+    return f"{what} has changed since it was granted (its digest is {judged.digest})"
 
 
 def _objection(concession: Concession, judged: Judged, readings: Readings, on: date) -> str:
     """Why a concession is not applied to a condition; empty where it is."""
-    if judged.condition.digest != concession.digest:
-        return f"the condition has changed since it was granted (its digest is {judged.condition.digest})"
+    if judged.digest != concession.digest:
+        return _changed(judged)
     if other := _other_pc(concession, readings):
         return other
     if concession.until < on:
         return f"it ended on {concession.until}"
     verdict = judged.result.verdict
-    if verdict is Verdict.UNVERIFIED:
-        return "" if concession.covers_unverified else "the condition is unverified, which it does not cover"
-    if verdict is not Verdict.UNMET:
+    if verdict is Verdict.UNVERIFIED and not concession.covers_unverified:
+        return "the condition is unverified, which it does not cover"
+    if verdict not in (Verdict.UNMET, Verdict.UNVERIFIED):
         return f"it is not needed: the condition is {verdict.value}"
     return _too_little(concession, judged, readings)
 
@@ -261,7 +256,7 @@ def concede(
     for concession in concessions:
         lead = f"concession for {concession.condition} ({concession.file}:{concession.line}) not applied: "
         named = [i for i, one in enumerate(judged) if one.id == concession.condition]
-        same = [i for i in named if judged[i].condition.digest == concession.digest] or named[:1]
+        same = [i for i in named if judged[i].digest == concession.digest] or named[:1]
         objections = {} if same else {"no condition of that id is asked": None}
         for index in same:
             objection = _objection(concession, out[index], readings, on)

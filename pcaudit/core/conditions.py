@@ -107,8 +107,14 @@ def _meant(value: str, words: tuple[str, ...]) -> str:
 
 
 def _read_text(value: Any, spec: Property) -> str:
+    if isinstance(value, bool) and not spec.words and not spec.exact:
+        # In quotes it would be held against names, and no name is "true".
+        hint = 'for any write { matches = "*" }, for one its name in quotes'
+        raise WrongValueError(f"{_kind_of(value)} where a text belongs", hint)
     if not isinstance(value, str):
-        raise WrongValueError(f"{_kind_of(value)} where a text belongs", "write it in quotes")
+        few = isinstance(value, bool) and 0 < len(spec.words) <= _FEW
+        hint = f"write one of: {', '.join(spec.words)}" if few else "write it in quotes"
+        raise WrongValueError(f"{_kind_of(value)} where a text belongs", hint)
     if not value.strip():
         raise WrongValueError("an empty text", "say what is asked, or leave the condition out")
     if spec.words:
@@ -136,10 +142,18 @@ def _read_pattern(value: Any, _spec: Property) -> tuple[str, ...]:
         for wrong, hint in _NOT_IN_PATTERNS.items():
             if re.search(wrong, pattern):
                 raise WrongValueError(f"{pattern!r:.60} is a pattern that is read in more than one way", hint)
+        if "[" in re.sub(_BRACKETS, "", pattern):
+            raise WrongValueError(
+                f"{pattern!r:.60} has a bracket that is not closed",
+                "close it with ], or write [[] for the character itself",
+            )
     return patterns
 
 
 _ANY_TEXT: Final = Property("Text", Type.TEXT)
+
+# POSIX.1-2017, Shell Command Language, 2.13.1: a ] that comes first stands for itself.
+_BRACKETS: Final = r"\[!?\]?[^\]]*\]"
 
 # A pattern read otherwise than meant matches nothing, and an exclusion that matches nothing is met.
 _NOT_IN_PATTERNS: Final = {
@@ -192,9 +206,11 @@ def _read_quantity(value: Any, spec: Property) -> int | float | str:
             hint = 'write "never" where the thing must not happen'
         raise WrongValueError(f"{_kind_of(value)} where {spec.kind.name} with its unit belongs", hint)
     try:
-        return units.parse(value, spec.kind)
+        amount = units.parse(value, spec.kind)
+        units.check_thousands(value)
     except UnitError as error:
         raise WrongValueError(str(error), error.hint) from None
+    return amount
 
 
 def read_ordered(value: Any, spec: Property) -> Any:

@@ -10,15 +10,18 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final, NamedTuple
 
+from pcaudit.core.asked_digest import asked_digest, claims, sum_digest
 from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.choose import Asked, ask
 from pcaudit.core.concessions import Concession, Judged, concede
 from pcaudit.core.conditions import AMOUNTS, FORMS
 from pcaudit.core.context import Context, resolve
 from pcaudit.core.derive import Knowledge, Readings
-from pcaudit.core.judge_any_of import judge_any_of, says_any_of
+from pcaudit.core.found_state import hidden_state, with_state
+from pcaudit.core.judge_alternatives import Either, judge_alternatives
+from pcaudit.core.judge_any_of import says_any_of
 from pcaudit.core.judge_items import says_items
-from pcaudit.core.judge_same_items import Key, judge_all_lists, settled
+from pcaudit.core.judge_same_items import Entries, Key, judge_all_lists, list_entries, settled
 from pcaudit.core.judge_scalar import binds, judge_scalar
 from pcaudit.core.profile import AnyOf, Condition, Items, Profile, Scalar
 from pcaudit.core.report import Finding, Part, Verdict
@@ -43,6 +46,28 @@ class Evaluation(NamedTuple):
     notes: tuple[str, ...]
 
 
+class _Contested(NamedTuple):
+    """What is judged together, since conditions compete for items: lists, and alternatives.
+
+    ``claims`` says by list what claims its items.
+    """
+
+    lists: dict[Key, Result]
+    either: dict[Key, Either]
+    claims: dict[str, tuple[str, ...]]
+
+
+def _with_room(
+    listed: _Contested, together: Sequence[Question], contexts: Sequence[Context], entries: Entries
+) -> _Contested:
+    """The same, with what has no room beside other products no longer met."""
+    from pcaudit.core.judge_space import without_room  # one product alone never needs it
+
+    short = without_room(together, contexts, entries, listed.lists, listed.either)
+    either = {key: one._replace(result=short.get(key, one.result)) for key, one in listed.either.items()}
+    return listed._replace(lists={**listed.lists, **short}, either=either)
+
+
 def _says(condition: Condition, context: Context) -> str:
     if isinstance(condition, Scalar):
         return resolve(condition.requirement, context).says()
@@ -53,34 +78,52 @@ def _says(condition: Condition, context: Context) -> str:
     )
 
 
-def _judge(
-    question: Question, contexts: Sequence[Context], listed: dict[Key, Result], texts: bool
-) -> list[Judged]:
+def _judge(question: Question, contexts: Sequence[Context], listed: _Contested, texts: bool) -> list[Judged]:
     judged = []
     for index, (number, condition) in enumerate(question.asked):
         context = contexts[number]
-        meta = condition.meta
+        digest, meta = asked_digest(condition, context, listed.claims), condition.meta
         if isinstance(condition, Scalar):
             result = judge_scalar(condition, context)
         elif isinstance(condition, Items):
-            result = listed[question.id, index]
+            result = listed.lists[question.id, index]
         else:
-            result, nearest = judge_any_of(condition, context)
+            result, nearest, _ = listed.either[question.id, index]
             words = {
                 key: getattr(nearest, key) or getattr(meta, key) for key in ("because", "remedy", "owner")
             }
             meta = meta._replace(**words)
         binding = True if isinstance(condition, AnyOf) else binds(condition)
-        asks = _says(condition, context) if texts else ""
-        judged.append(Judged(question.id, condition, result, meta, asks, binding, number=number))
+        required = _says(condition, context) if texts else ""
+        whole = _counted_in(condition, context)
+        one = Judged(question.id, whole, digest, result, meta, required, binding, number=number)
+        judged.append(_with_state(one, context))
     scalars = [(n, c, contexts[n]) for n, c in question.asked if isinstance(c, Scalar)]
     total = summed(scalars) if len(scalars) > 1 else None
     if total is not None:
-        judged.append(_judge_sum(question.id, total, contexts[0]))
+        parts = [one.digest for one in judged]
+        judged.append(_judge_sum(question.id, total, contexts[0], parts))
     return judged
 
 
-def _judge_sum(name: str, total: Sum, context: Context) -> Judged:
+def _counted_in(condition: Condition, context: Context) -> Condition:
+    if not isinstance(condition, Scalar):
+        return condition
+    return condition._replace(requirement=resolve(condition.requirement, context))
+
+
+def _with_state(judged: Judged, context: Context) -> Judged:
+    """What can be conceded, with a digest of what the words on it leave out."""
+    result = judged.result
+    if result.verdict not in (Verdict.UNMET, Verdict.UNVERIFIED):
+        return judged
+    state = hidden_state(judged.condition, context, result)
+    if not state:
+        return judged
+    return judged._replace(result=result._replace(found=with_state(result.found, state)), state=state)
+
+
+def _judge_sum(name: str, total: Sum, context: Context, parts: Sequence[str]) -> Judged:
     """The sum over products; where not all are known to ask, it fails by those that do."""
     whole = total.whole
     result = judge_scalar(whole, context)
@@ -91,7 +134,9 @@ def _judge_sum(name: str, total: Sum, context: Context) -> Judged:
         else:
             why = f"whether every product asks for it is not known: {total.why}"
             result = result._replace(verdict=Verdict.UNVERIFIED, why=why)
-    return Judged(name, whole, result, whole.meta, whole.requirement.says(), binds(whole))
+    digest = sum_digest(parts, whole.requirement, doubtful=bool(total.why))
+    required, binding = whole.requirement.says(), binds(whole)
+    return _with_state(Judged(name, whole, digest, result, whole.meta, required, binding), context)
 
 
 def _tightness(judged: Judged) -> float:
@@ -115,7 +160,7 @@ def _part(judged: Judged) -> Part:
         owner=_owner(judged),
         profile=meta.profile,
         line=meta.line,
-        digest=judged.condition.digest,
+        digest=judged.digest,
         acceptance=judged.acceptance,
     )
 
@@ -155,7 +200,7 @@ def _finding(all_judged: list[Judged]) -> Finding:
         owner=_owner(worst),
         profile=meta.profile,
         line=meta.line,
-        digest=condition.digest,
+        digest=worst.digest,
         parts=tuple(map(_part, all_judged)) if len(all_judged) > 1 else (),
         acceptance=worst.acceptance,
     )
@@ -184,7 +229,11 @@ def judge_all(
     """
     contexts = [Context(readings, one.parameters, one.options) for one in asked]
     together = questions(asked)
-    listed = judge_all_lists(together, contexts)
+    entries = list_entries(together, contexts)
+    claimed = claims((one, contexts[number]) for each in together for number, one in each.asked)
+    either, taken = judge_alternatives(together, contexts, entries)
+    listed = _Contested(judge_all_lists(entries, taken), either, claimed)
+    listed = _with_room(listed, together, contexts, entries) if len(asked) > 1 else listed
     judged = [one for question in together for one in _judge(question, contexts, listed, texts)]
     if not concessions:
         return judged, ()

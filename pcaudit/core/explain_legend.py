@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from pcaudit.core import units
@@ -33,8 +33,15 @@ _VERSIONS: Final = (
 _MEMORY: Final = "Memory is counted as it is sold: 1 GB is 2^30 bytes."
 _STORAGE: Final = "Storage is counted as drives are sold: 1 GB is 10^9 bytes, 1 GiB is 2^30."
 _CLAIMS: Final = (
-    "A network adapter, screen or drive serves one row only, the earlier row first, unless a row says "
-    "otherwise."
+    "A network adapter, screen or drive serves one thing only that the rows ask for, the earlier row first, "
+    "unless a row says otherwise."
+)
+_CLAIMS_IN_WAYS: Final = (
+    "Alternatives have the network adapters, screens and drives that all other rows leave."
+)
+_SPACE: Final = (
+    "Where several products share the PC, each needs the free space it asks of volumes, or inside "
+    "alternatives, beside that of the others."
 )
 _WHERE: Final = 'A row that begins with "Only where" does not apply to any other PC or choice.'
 
@@ -64,8 +71,26 @@ def _requirements(flat: Iterable[Scalar | Items], metas: Iterable[Meta]) -> Iter
         yield from meta.when.requirements
 
 
-def _all(profile: Profile) -> tuple[list[Requirement], list[Scalar | Items], list[Meta]]:
-    conditions = [*profile.conditions, *(c for option in profile.options for c in option.conditions)]
+def _asks_space(one: Condition) -> bool:
+    """Whether a row asks for space that is added up without the row saying so."""
+    if isinstance(one, AnyOf):
+        return any(
+            _asks_space(each) if isinstance(each, Items) else each.record.adds and each.adds is not False
+            for alternative in one.alternatives
+            for each in alternative.conditions
+        )
+    if isinstance(one, Items):
+        return one.record.name == "storage.volumes" and any(key.name == "free" for key in one.keys)
+    return False
+
+
+def _claims(one: Scalar | Items) -> bool:
+    return isinstance(one, Items) and one.claims
+
+
+def _all(
+    profile: Profile, conditions: Sequence[Condition]
+) -> tuple[list[Requirement], list[Scalar | Items], list[Meta]]:
     flat, metas = list(_flat(conditions)), list(_metas(conditions))
     wanted = [*profile.arrangements, *(a for option in profile.options for a in option.arrangements)]
     metas += [one.meta for one in wanted]
@@ -74,7 +99,8 @@ def _all(profile: Profile) -> tuple[list[Requirement], list[Scalar | Items], lis
 
 def legend(profile: Profile) -> tuple[str, ...]:
     """What a reader must know of the rows of a profile, one sentence or two each."""
-    asked, flat, metas = _all(profile)
+    conditions = [*profile.conditions, *(c for option in profile.options for c in option.conditions)]
+    asked, flat, metas = _all(profile, conditions)
     forms = {test.form.key for one in asked for test in one.tests(with_advised=True)}
     kinds = [one.spec.kind for one in asked]
     texts = any(one.spec.type in (Type.TEXT, Type.SET) and not one.spec.words for one in asked)
@@ -92,6 +118,8 @@ def legend(profile: Profile) -> tuple[str, ...]:
         (dotted, _VERSIONS),
         (units.MEMORY in kinds, _MEMORY),
         (units.STORAGE in kinds, _STORAGE),
-        (any(isinstance(one, Items) and one.claims for one in flat), _CLAIMS),
+        (any(map(_asks_space, conditions)), _SPACE),
+        (any(map(_claims, flat)), _CLAIMS),
+        (any(map(_claims, _flat(one for one in conditions if isinstance(one, AnyOf)))), _CLAIMS_IN_WAYS),
     )
     return tuple(text for holds, text in said if holds)

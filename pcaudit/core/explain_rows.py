@@ -117,9 +117,11 @@ def _guards(one: Scalar, names: Names) -> str:
 
 
 def _adds(one: Scalar) -> str:
-    if one.adds:
-        return "Where several products share the PC, their amounts are added up."
-    return "Where several products share the PC, this is not added to theirs." if one.record.adds else ""
+    if one.adds is False:
+        return "Where several products share the PC, this is not added to theirs."
+    if one.adds or one.record.adds:
+        return "Where several products share the PC, this amount is added to those of the other products."
+    return ""
 
 
 def scalar_sentence(one: Scalar, names: Names) -> str:
@@ -157,11 +159,14 @@ def _described(one: Items, names: Names) -> tuple[str, bool]:
     return f"{text} {listed(keys, 'and')}".strip(), several
 
 
-def _own(one: Items) -> str:
+def _shares(one: Items) -> bool:
+    """Whether a table leaves items to others that it would claim if it did not say otherwise."""
     low = one.better_minimum if one.meta.advised else one.minimum
-    if one.record.exclusive and low is not None and not one.claims:
-        return "Other rows may be served by the same items."
-    return ""
+    return one.record.exclusive and low is not None and not one.claims
+
+
+def _own(one: Items) -> str:
+    return "Other rows may be served by the same items." if _shares(one) else ""
 
 
 def items_sentence(one: Items, names: Names) -> str:
@@ -186,6 +191,7 @@ def _clause(one: Scalar | Items, beside: Alternative, names: Names) -> str:
     if isinstance(one, Items):
         described, several = _described(one, names)
         text = f"there {'are' if several else 'is'} {described}"
+        text += " that may serve others as well" if _shares(one) else ""
         advised = one.meta.advised
     else:
         text = of_scalar(one.requirement, names)

@@ -9,9 +9,10 @@ from pcaudit.core.choose import Asked
 from pcaudit.core.conditions import Requirement
 from pcaudit.core.context import Context
 from pcaudit.core.derive import Readings
+from pcaudit.core.judge_any_of import judge_any_of
 from pcaudit.core.judge_items import judge_lists
 from pcaudit.core.judge_scalar import judge_scalar
-from pcaudit.core.profile import Items, Parameter, Scalar
+from pcaudit.core.profile import AnyOf, Condition, Items, Parameter, Scalar
 from pcaudit.core.report import Verdict
 from pcaudit.core.snapshot import known
 
@@ -19,17 +20,22 @@ _FAR: Final = 1_000_000  # where a parameter has no maximum of its own
 _GOOD: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.NOT_APPLICABLE)
 
 
-def _requirements(condition: Scalar | Items) -> Sequence[Requirement]:
-    return condition.keys if isinstance(condition, Items) else (condition.requirement,)
+def _requirements(condition: Condition) -> Iterator[Requirement]:
+    if isinstance(condition, AnyOf):
+        for alternative in condition.alternatives:
+            for one in alternative.conditions:
+                yield from _requirements(one)
+    elif isinstance(condition, Items):
+        yield from condition.keys
+    else:
+        yield condition.requirement
 
 
-def _scaled(each: Asked, name: str) -> Iterator[Scalar | Items]:
+def _scaled(each: Asked, name: str) -> Iterator[Condition]:
     """Conditions that ask for more with a larger parameter."""
     for condition in each.conditions:
-        if isinstance(condition, Scalar | Items):
-            scales = (scale.name for one in _requirements(condition) for scale in one.scales)
-            if name in scales:
-                yield condition
+        if any(scale.name == name for one in _requirements(condition) for scale in one.scales):
+            yield condition
 
 
 def _largest(parameter: Parameter, good: Callable[[float], bool]) -> float | None:
@@ -44,7 +50,7 @@ def _largest(parameter: Parameter, good: Callable[[float], bool]) -> float | Non
     return low
 
 
-def _note(each: Asked, name: str, condition: Scalar | Items, readings: Readings) -> str:
+def _note(each: Asked, name: str, condition: Condition, readings: Readings) -> str:
     parameter = each.profile.parameters[name]
 
     def good(value: float) -> bool:
@@ -52,6 +58,8 @@ def _note(each: Asked, name: str, condition: Scalar | Items, readings: Readings)
         context = Context(readings, parameters, each.options)
         if isinstance(condition, Scalar):
             return judge_scalar(condition, context).verdict in _GOOD
+        if isinstance(condition, AnyOf):
+            return judge_any_of(condition, context)[0].verdict in _GOOD
         return judge_lists([condition], [context])[0].verdict in _GOOD
 
     if not good(parameter.default):

@@ -7,7 +7,6 @@ import re
 from collections.abc import Iterator
 from typing import Any, Final, NoReturn
 
-from pcaudit.core.places import line_text
 from pcaudit.core.visible import hidden, visible
 from pcaudit.errors import Place, UsageError
 
@@ -42,6 +41,8 @@ def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def _place(text: str, file: str, offset: int) -> Place:
+    from pcaudit.core.places import line_text  # only a fault needs it
+
     start = text.rfind("\n", 0, offset) + 1
     column = offset - start + 1
     end = text.find("\n", start)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from pcaudit.core.context import Context, applies, resolve
@@ -12,8 +13,11 @@ from pcaudit.core.report import Verdict, all_of, any_of
 from pcaudit.core.results import NOT_ABOUT_THIS, Result, limited
 from pcaudit.core.truth import Answer, Truth
 
+JudgeLists = Callable[[Sequence[Items]], list[Result]]
+"""Holds an alternative's tables on one list against the PC."""
 
-class _Tried(NamedTuple):
+
+class Tried(NamedTuple):
     """An alternative and what each of its conditions came to."""
 
     alternative: Alternative
@@ -22,6 +26,7 @@ class _Tried(NamedTuple):
 
     @property
     def verdict(self) -> Verdict:
+        """What the alternative comes to as a whole."""
         if self.about.truth is Truth.FALSE:
             return Verdict.NOT_APPLICABLE
         if self.about.truth is Truth.UNKNOWN:  # where it does not apply it serves nobody
@@ -51,14 +56,20 @@ def _says(condition: Scalar | Items) -> str:
     return text if text.startswith(title) else f"{title} {text}"
 
 
-def _try(alternative: Alternative, context: Context) -> _Tried:
-    results = [
-        judge_scalar(condition, context)
-        if isinstance(condition, Scalar)
-        else judge_lists([condition], [context])[0]
-        for condition in alternative.conditions
-    ]
-    return _Tried(alternative, results, applies(alternative.meta.when, context))
+def _try(alternative: Alternative, context: Context, judge: JudgeLists) -> Tried:
+    results: dict[int, Result] = {}
+    by_list: dict[str, list[int]] = {}
+    for index, condition in enumerate(alternative.conditions):
+        if isinstance(condition, Scalar):
+            results[index] = judge_scalar(condition, context)
+        else:
+            by_list.setdefault(condition.record.name, []).append(index)
+    for indexes in by_list.values():
+        tables = [one for index in indexes if isinstance(one := alternative.conditions[index], Items)]
+        results.update(zip(indexes, judge(tables), strict=True))
+    return Tried(
+        alternative, [results[index] for index in sorted(results)], applies(alternative.meta.when, context)
+    )
 
 
 def _settled(condition: AnyOf, context: Context) -> AnyOf:
@@ -77,16 +88,36 @@ def says_any_of(condition: AnyOf, context: Context) -> str:
     """Alternatives in words, amounts counted in."""
     condition = _settled(condition, context)
     return "; or ".join(
-        alternative.meta.title or ", ".join(_says(one) for one in alternative.conditions)
+        (alternative.meta.title or ", ".join(_says(one) for one in alternative.conditions))
+        + _only_with(alternative, context)
         for alternative in condition.alternatives
     )
 
 
-def judge_any_of(condition: AnyOf, context: Context) -> tuple[Result, Meta]:
-    """Hold alternatives against the PC; also the words said of the one that came nearest."""
+def _only_with(alternative: Alternative, context: Context) -> str:
+    """That an alternative counts only where options are chosen that were not."""
+    names = [name for name, wanted in alternative.meta.when.options if wanted and name not in context.options]
+    return f" (only with --option {' --option '.join(names)})" if names else ""
+
+
+def try_all(condition: AnyOf, context: Context, judge: JudgeLists | None = None) -> list[Tried]:
+    """Hold each alternative against the PC.
+
+    Args:
+        condition: The alternatives.
+        context: What they are judged in.
+        judge: Holds their tables on a list against the PC; without it they have all its items.
+    """
+
+    def alone(tables: Sequence[Items]) -> list[Result]:
+        return judge_lists(tables, [context] * len(tables))
+
+    return [_try(one, context, judge or alone) for one in _settled(condition, context).alternatives]
+
+
+def result_of(condition: AnyOf, tried: Sequence[Tried], context: Context) -> tuple[Result, Meta]:
+    """What alternatives come to; also the words said of the one that came nearest."""
     about = applies(condition.meta.when, context)
-    condition = _settled(condition, context)
-    tried = [_try(alternative, context) for alternative in condition.alternatives]
     verdict = any_of(one.verdict for one in tried)
     if about.truth is Truth.FALSE or verdict is Verdict.NOT_APPLICABLE:
         return NOT_ABOUT_THIS, condition.meta
@@ -94,7 +125,12 @@ def judge_any_of(condition: AnyOf, context: Context) -> tuple[Result, Meta]:
     return limited(result, about), meta
 
 
-def _of_nearest(tried: list[_Tried], verdict: Verdict) -> tuple[Result, Meta]:
+def judge_any_of(condition: AnyOf, context: Context) -> tuple[Result, Meta]:
+    """Hold alternatives against a PC of which nothing else claims an item."""
+    return result_of(condition, try_all(condition, context), context)
+
+
+def _of_nearest(tried: Sequence[Tried], verdict: Verdict) -> tuple[Result, Meta]:
     nearest = min(tried, key=lambda one: (one.verdict is not verdict, *one.distance()))
     pairs = list(zip(nearest.alternative.conditions, nearest.results, strict=True))
     found = ", ".join(f"{_title(one).lower()} {result.found}" for one, result in pairs)

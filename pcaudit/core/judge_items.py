@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any, NamedTuple
+from collections.abc import Collection, Sequence
+from typing import Any, Final, NamedTuple
 
 from pcaudit.core.catalogue import Reading
 from pcaudit.core.conditions import Requirement, judge_value
 from pcaudit.core.context import Context, applies, resolve
 from pcaudit.core.judge_scalar import found_text
-from pcaudit.core.lists import Count, Demand, count, count_better
+from pcaudit.core.lists import Count, Demand, assigned, count, count_better
 from pcaudit.core.profile import Items
 from pcaudit.core.report import Verdict
 from pcaudit.core.results import NOT_ABOUT_THIS, Result, limited
 from pcaudit.core.snapshot import Form, Observation, known
-from pcaudit.core.truth import Answer, Truth, cannot_tell
+from pcaudit.core.truth import Truth, cannot_tell
 from pcaudit.core.wording import show_value
 
 
-class _Sorted(NamedTuple):
+class Sorted(NamedTuple):
     """Items of a list by what one table makes of them.
 
     Attributes:
@@ -50,7 +50,14 @@ def _item_answer(
     return (Truth.UNKNOWN if open_question else Truth.TRUE), open_question
 
 
-def _sort(table: Items, items: list[dict[str, Any]], advised: bool) -> _Sorted:
+def sort_items(table: Items, items: list[dict[str, Any]], advised: bool) -> Sorted:
+    """Tell the items that meet every key from those that may and those that do not.
+
+    Args:
+        table: Its keys are asked.
+        items: Of the list.
+        advised: Ask what is recommended or advised as well.
+    """
     certain, possible, decided = set(), set(), {}
     keys = [key for key in table.keys if key.tests(advised)]
     for index, item in enumerate(items):
@@ -61,10 +68,10 @@ def _sort(table: Items, items: list[dict[str, Any]], advised: bool) -> _Sorted:
             possible.add(index)
         if deciding is not None:
             decided[index] = deciding
-    return _Sorted(frozenset(certain), frozenset(possible), decided)
+    return Sorted(frozenset(certain), frozenset(possible), decided)
 
 
-def _reason(found: _Sorted, index: int, item: dict[str, Any]) -> str:
+def _reason(found: Sorted, index: int, item: dict[str, Any]) -> str:
     """Why an item does not serve, or cannot be known to."""
     key, why = found.decided[index]
     if why:
@@ -72,7 +79,7 @@ def _reason(found: _Sorted, index: int, item: dict[str, Any]) -> str:
     return f"{key.spec.title.lower()} {found_text(key, known(item.get(key.name), ''))}"
 
 
-def _demand(table: Items, found: _Sorted, certain: bool, advised: bool) -> Demand:
+def _demand(table: Items, found: Sorted, certain: bool, advised: bool) -> Demand:
     low = table.better_minimum if advised and table.better_minimum is not None else table.minimum
     high = table.better_maximum if advised and table.better_maximum is not None else table.maximum
     return Demand(low, high, found.certain, found.possible, table.claims, certain)
@@ -87,6 +94,7 @@ def _label(item: dict[str, Any], index: int, record: Reading) -> str:
 
 
 _SHOWN = 4
+_WAY_OUT: Final = "where one item does for both, write own = false"
 
 
 def _named(indexes: Sequence[int], items: list[dict[str, Any]], record: Reading) -> str:
@@ -95,9 +103,14 @@ def _named(indexes: Sequence[int], items: list[dict[str, Any]], record: Reading)
     return ", ".join(names) + (f" and {more} more" if more > 0 else "")
 
 
-def _found_items(table: Items, items: list[dict[str, Any]], found: _Sorted) -> str:
+def _found_items(
+    table: Items, items: list[dict[str, Any]], found: Sorted, given: frozenset[int], taken: frozenset[int]
+) -> str:
+    """The items that serve a table: those given to it first, another table's only where none is left."""
     record = table.record
-    sure, maybe = sorted(found.certain), sorted(found.possible - found.certain)
+    free = found.certain - given - taken if table.claims else found.certain - given
+    sure = [*sorted(given), *sorted(free)] or sorted(found.certain)
+    maybe = sorted(found.possible - found.certain)
     parts = [_named(sure, items, record)] if sure else []
     parts += [f"perhaps {_named(maybe, items, record)}"] if maybe else []
     if parts:
@@ -109,7 +122,7 @@ def _found_items(table: Items, items: list[dict[str, Any]], found: _Sorted) -> s
     return f"{of} ({'; '.join(missed)})"
 
 
-def _open_question(found: _Sorted, seen: Observation, items: list[dict[str, Any]], record: Reading) -> str:
+def _open_question(found: Sorted, seen: Observation, items: list[dict[str, Any]], record: Reading) -> str:
     if not seen.complete:
         return seen.why
     for index in sorted(found.possible - found.certain):
@@ -123,41 +136,55 @@ def _asked(table: Items, items: list[dict[str, Any]]) -> bool:
     return any(_item_answer(names, item, advised=True)[0] is Truth.TRUE for item in items)
 
 
-def judge_lists(tables: Sequence[Items], contexts: Sequence[Context]) -> list[Result]:
+class _Asked(NamedTuple):
+    """A table that is, or may be, asked of the PC; it is settled where it is for sure."""
+
+    table: Items
+    settled: bool
+
+
+def judge_lists(
+    tables: Sequence[Items], contexts: Sequence[Context], unsettled: Collection[int] = ()
+) -> list[Result]:
     """Hold every table on one list against the PC, items claimed in written order.
 
     Args:
         tables: On one list, of one product or several.
         contexts: What each of them is judged in; all of one PC.
+        unsettled: Tables (by position) that may claim items or not, whatever their own ``when`` says.
     """
     about = [applies(table.meta.when, one) for table, one in zip(tables, contexts, strict=True)]
     asked = [
-        (table._replace(keys=tuple(resolve(key, context) for key in table.keys)), one)
-        for table, context, one in zip(tables, contexts, about, strict=True)
+        _Asked(
+            table._replace(keys=tuple(resolve(key, context) for key in table.keys)),
+            one.truth is Truth.TRUE and index not in unsettled,
+        )
+        for index, (table, context, one) in enumerate(zip(tables, contexts, about, strict=True))
         if one.truth is not Truth.FALSE
     ]
     results = iter(_judge_asked(asked, contexts[0].get(tables[0].record.name)) if asked else [])
     return [NOT_ABOUT_THIS if one.truth is Truth.FALSE else limited(next(results), one) for one in about]
 
 
-def _judge_asked(asked: Sequence[tuple[Items, Answer]], seen: Observation) -> list[Result]:
-    tables = [table for table, _ in asked]
+def _judge_asked(asked: Sequence[_Asked], seen: Observation) -> list[Result]:
+    tables = [one.table for one in asked]
     if seen.form is Form.ABSENT:
         seen = seen._replace(form=Form.KNOWN, value=[])
     if seen.form is not Form.KNOWN:
         why = seen.why or "not known"
         return [Result(_without_list(table), "not known", None, seen.source, why) for table in tables]
     items = seen.value
-    found = [_sort(table, items, advised=False) for table in tables]
+    found = [sort_items(table, items, advised=False) for table in tables]
     better = [
-        _sort(table, items, advised=True) if any(key.advised for key in table.keys) else one
+        sort_items(table, items, advised=True) if any(key.advised for key in table.keys) else one
         for table, one in zip(tables, found, strict=True)
     ]
-    certain = [about.truth is Truth.TRUE for _, about in asked]
+    certain = [one.settled for one in asked]
     demands = [_demand(t, f, c, advised=False) for t, f, c in zip(tables, found, certain, strict=True)]
     wishes = [_demand(t, f, c, advised=True) for t, f, c in zip(tables, better, certain, strict=True)]
     counts = count(demands, seen.complete)
     good = count_better(demands, wishes, counts, seen.complete)
+    given = assigned(demands, counts)
     results = []
     for index, table in enumerate(tables):
         shown = better[index] if table.meta.advised else found[index]
@@ -168,15 +195,24 @@ def _judge_asked(asked: Sequence[tuple[Items, Answer]], seen: Observation) -> li
         elif verdict is Verdict.UNVERIFIED:
             why = _open_question(shown, seen, items, table.record)
         elif verdict is Verdict.UNMET and shown.certain and table.minimum is not None:
-            why = _too_few(table, shown)
-        results.append(Result(verdict, _found_items(table, items, shown), None, seen.source, why))
+            why = _too_few(index, tables, shown, given)
+        taken = frozenset[int]().union(*given) - given[index]
+        text = _found_items(table, items, shown, given[index], taken)
+        results.append(Result(verdict, text, None, seen.source, why))
     return results
 
 
-def _too_few(table: Items, found: _Sorted) -> str:
-    if table.minimum is not None and len(found.possible) >= table.minimum:
-        return "each serves one condition only, and another one claims it"
-    return ""
+def _too_few(index: int, tables: Sequence[Items], found: Sorted, given: Sequence[frozenset[int]]) -> str:
+    table = tables[index]
+    if table.minimum is None or len(found.possible) < table.minimum:
+        return ""
+    holders = [
+        f"{one.id} ({one.meta.profile}:{one.meta.line})"
+        for number, (one, items) in enumerate(zip(tables, given, strict=True))
+        if number != index and items & found.possible
+    ]
+    by = " and ".join(holders) or "another condition"
+    return f"each serves one condition only, and this is claimed by {by}; {_WAY_OUT}"
 
 
 def _without_list(table: Items) -> Verdict:

@@ -6,7 +6,7 @@ is each table's own: more keys would make it looser.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from pcaudit.core.context import Context, applies, resolve
@@ -23,24 +23,34 @@ Key = tuple[str, int]
 _GOOD: Final = (Verdict.MET, Verdict.MARGINAL)
 
 
-class _Entry(NamedTuple):
-    """A table to judge, in what, and the conditions its answer is for."""
+class Entry(NamedTuple):
+    """A table to judge.
+
+    Attributes:
+        table: The table, or several under one id as one.
+        context: What it is judged in.
+        answers: The conditions its answer is for.
+        product: Number of the product that asks it.
+        parts: The tables under one id it is made of, one for each answer and the others.
+    """
 
     table: Items
     context: Context
     answers: tuple[Key, ...]
+    product: int
+    parts: tuple[tuple[Key, Items], ...] = ()
 
 
-class _Under(NamedTuple):
-    """Entries of one id and product.
+class Entries(NamedTuple):
+    """Every table on lists.
 
     Attributes:
         sure: Where only tables count that are known to be asked.
-        all: Where every table counts that may be asked.
+        all: Where every table counts that may be asked; equal to ``sure`` where that is all known.
     """
 
-    sure: list[_Entry]
-    all: list[_Entry]
+    sure: list[Entry]
+    all: list[Entry]
 
 
 def settled(table: Items, context: Context) -> Items:
@@ -48,64 +58,94 @@ def settled(table: Items, context: Context) -> Items:
     return table._replace(keys=tuple(resolve(key, context) for key in table.keys))
 
 
-def _under(tables: Sequence[tuple[Key, Items]], context: Context) -> _Under:
+def competes(table: Items, product: int, other: Items, other_product: int) -> bool:
+    """Whether tables of two products, or of one, may claim items from each other."""
+    record = table.record
+    return record.name == other.record.name and (product == other_product or not record.shared_by_products)
+
+
+def _under(tables: Sequence[tuple[Key, Items]], context: Context, product: int) -> Entries:
     if len(tables) == 1:
         ((key, table),) = tables
-        alone = [_Entry(table, context, (key,))]
-        return _Under(alone, alone)
-    rest: list[_Entry] = []
+        alone = [Entry(table, context, (key,), product)]
+        return Entries(alone, alone)
+    rest: list[Entry] = []
     sure: list[tuple[Key, Items]] = []
     maybe: list[tuple[Key, Items]] = []
     for key, table in tables:
         about = applies(table.meta.when, context).truth
         if about is Truth.FALSE:
-            rest.append(_Entry(table, context, (key,)))
+            rest.append(Entry(table, context, (key,), product))
             continue
         if table.maximum is not None or table.better_maximum is not None:
             limit = table._replace(minimum=None, better_minimum=None, claims=False)
-            rest.append(_Entry(limit, context, (key,)))
+            rest.append(Entry(limit, context, (key,), product))
         if table.minimum is not None or table.better_minimum is not None:
             low = table._replace(maximum=None, better_maximum=None)
             (sure if about is Truth.TRUE else maybe).append((key, low))
     if not sure or not maybe:
-        whole = _whole(sure or maybe, sure or maybe, context)
-        return _Under(whole + rest, whole + rest)
-    return _Under(_whole(sure, sure, context) + rest, _whole(sure + maybe, maybe, context) + rest)
+        whole = _whole(sure or maybe, sure or maybe, context, product)
+        return Entries(whole + rest, whole + rest)
+    return Entries(
+        _whole(sure, sure, context, product) + rest, _whole(sure + maybe, maybe, context, product) + rest
+    )
 
 
 def _whole(
-    tables: Sequence[tuple[Key, Items]], answers: Sequence[tuple[Key, Items]], context: Context
-) -> list[_Entry]:
+    tables: Sequence[tuple[Key, Items]], answers: Sequence[tuple[Key, Items]], context: Context, product: int
+) -> list[Entry]:
     if not tables:
         return []
-    return [_Entry(merged([table for _, table in tables]), context, tuple(key for key, _ in answers))]
+    whole = merged([table for _, table in tables])
+    return [Entry(whole, context, tuple(key for key, _ in answers), product, tuple(tables))]
 
 
-def _judged(entries: Sequence[_Entry]) -> dict[Key, Result]:
-    """The worst answer for each condition, tables on one list judged together."""
-    by_list: dict[str, list[_Entry]] = {}
+def _required_only(table: Items) -> Items:
+    keys = tuple(key._replace(advised=()) for key in table.keys)
+    return table._replace(keys=keys, better_minimum=None, better_maximum=None)
+
+
+def _own_part(entry: Entry, key: Key) -> Items:
+    """What one of several tables under an id asks, beside what the others require."""
+    return merged([table if other == key else _required_only(table) for other, table in entry.parts])
+
+
+def _answers(group: Sequence[Entry], index: int, result: Result) -> Iterator[tuple[Key, Result]]:
+    """The answer for each condition: what one only advises does not make another one marginal."""
+    entry = group[index]
+    for key in entry.answers:
+        if result.verdict is not Verdict.MARGINAL or len(entry.parts) < 2:
+            yield key, result
+            continue
+        tables = [one.table for one in group]
+        tables[index] = _own_part(entry, key)
+        yield key, judge_lists(tables, [one.context for one in group])[index]
+
+
+def _judged(entries: Sequence[Entry]) -> dict[Key, Result]:
+    """The worst answer for each condition, tables that compete for items judged together."""
+    groups: dict[tuple[str, int], list[Entry]] = {}
     for entry in entries:
-        by_list.setdefault(entry.table.record.name, []).append(entry)
+        record = entry.table.record
+        product = entry.product if record.shared_by_products else -1
+        groups.setdefault((record.name, product), []).append(entry)
     found: dict[Key, Result] = {}
-    for group in by_list.values():
+    for group in groups.values():
         results = judge_lists([one.table for one in group], [one.context for one in group])
-        for entry, result in zip(group, results, strict=True):
-            for key in entry.answers:
+        for index, whole in enumerate(results):
+            for key, result in _answers(group, index, whole):
                 before = found.get(key, result)
                 worse = all_of((before.verdict, result.verdict)) is not before.verdict
                 found[key] = result if worse else before
     return found
 
 
-def judge_all_lists(questions: Sequence[Question], contexts: Sequence[Context]) -> dict[Key, Result]:
-    """Hold every table on lists against the PC, with those that compete for the same items.
+def list_entries(questions: Sequence[Question], contexts: Sequence[Context]) -> Entries:
+    """Every table on lists outside alternatives, in written order.
 
     Args:
         questions: Everything asked.
         contexts: Of each product.
-
-    Returns:
-        What each condition on a list comes to.
     """
     groups = []
     for question in questions:
@@ -114,18 +154,36 @@ def judge_all_lists(questions: Sequence[Question], contexts: Sequence[Context]) 
             if isinstance(condition, Items):
                 ready = settled(condition, contexts[number])
                 tables.setdefault(number, []).append(((question.id, index), ready))
-        groups += [_under(same, contexts[number]) for number, same in tables.items()]
-    sure = [entry for group in groups for entry in group.sure]
-    everything = [entry for group in groups for entry in group.all]
-    found = _judged(sure)
-    if sure == everything:
+        groups += [_under(same, contexts[number], number) for number, same in tables.items()]
+    return Entries(
+        [entry for group in groups for entry in group.sure],
+        [entry for group in groups for entry in group.all],
+    )
+
+
+def doubted(result: Result, with_all: Result) -> Result:
+    """An answer where only sure tables count, held against the one where all count that may be asked."""
+    if result.verdict in _GOOD and with_all.verdict not in _GOOD:
+        return result._replace(
+            verdict=Verdict.UNVERIFIED, why="items that serve it may be needed by another condition"
+        )
+    return result
+
+
+def judge_all_lists(entries: Entries, after: Sequence[Entry] = ()) -> dict[Key, Result]:
+    """Hold every table on lists against the PC, with those that compete for the same items.
+
+    Args:
+        entries: Everything asked of lists outside alternatives.
+        after: What alternatives claim of what these leave: it is required, so that nothing
+            recommended here is met at its cost.
+
+    Returns:
+        What each condition on a list comes to.
+    """
+    found = _judged([*entries.sure, *after])
+    if entries.sure == entries.all:
         return found
-    for key, result in _judged(everything).items():
-        before = found.get(key)
-        if before is None:
-            found[key] = result
-        elif before.verdict in _GOOD and result.verdict not in _GOOD:
-            found[key] = result._replace(
-                verdict=Verdict.UNVERIFIED, why="items that serve it may be needed by another condition"
-            )
+    for key, result in _judged([*entries.all, *after]).items():
+        found[key] = doubted(found[key], result) if key in found else result
     return found

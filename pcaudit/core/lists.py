@@ -173,6 +173,31 @@ def count(demands: Sequence[Demand], complete: bool) -> list[Count]:
     return counts
 
 
+def assigned(demands: Sequence[Demand], counts: Sequence[Count]) -> list[frozenset[int]]:
+    """Which items serve each table that claims them, one way among those that serve all it can.
+
+    Args:
+        demands: The tables, in written order.
+        counts: The answer to them.
+
+    Returns:
+        For each table the items (by position) it is given for sure.
+    """
+    edges: list[frozenset[int]] = []
+    owners: list[int] = []
+    holder: dict[int, int] = {}
+    for index, (demand, counted) in enumerate(zip(demands, counts, strict=True)):
+        if demand.claims and demand.minimum is not None and demand.settled:
+            for _ in range(min(counted.low, demand.minimum)):
+                edges.append(demand.certain)
+                owners.append(index)
+                _augment(len(edges) - 1, edges, holder)
+    return [
+        frozenset(item for item, slot in holder.items() if owners[slot] == index)
+        for index in range(len(demands))
+    ]
+
+
 def count_better(
     demands: Sequence[Demand],
     better: Sequence[Demand],

@@ -53,7 +53,8 @@ class Scalar(NamedTuple):
         guards: What the same table asks of readings without which this one means nothing.
         meta: What is said around it.
         digest: Fingerprint.
-        adds: Minimums of several profiles are summed.
+        adds: Whether its minimum is added to those of other products; None where the profile leaves
+            that to the reading and to what other products say.
     """
 
     id: str
@@ -62,7 +63,7 @@ class Scalar(NamedTuple):
     guards: tuple[Requirement, ...]
     meta: Meta
     digest: str
-    adds: bool = False
+    adds: bool | None = None
 
 
 class Items(NamedTuple):

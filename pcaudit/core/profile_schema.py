@@ -89,7 +89,8 @@ class _Document:
             "minItems": 1,
             "items": {"type": "object", **asked},
         }
-        return either(asked, several)
+        kind = self.defs.name(record.value, record.name)
+        return self.defs.ref(f"reading-or-several-{kind}", lambda: either(asked, several))
 
     def _items(self, record: Reading) -> Schema:
         own = {word: self._word(word) for word in sorted(LIST_WORDS)}
@@ -176,8 +177,8 @@ class _Document:
 
     def _options(self) -> Schema:
         words = {"title": self._word("title"), "arrangements": self._arrangements()}
-        nothing = {"propertyNames": {"const": "title"}}
-        one = table({**words, **self._sections()}, **{"not": nothing})
+        # One with a title alone is right where a `when` names it, which no schema can see.
+        one = table({**words, **self._sections()})
         return {
             "description": "What holds only where it is chosen with --option NAME.",
             "type": "object",

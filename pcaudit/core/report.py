@@ -102,7 +102,8 @@ class Finding(NamedTuple):
         verdict: What it says.
         binding: Whether it decides the outcome.
         required: What the profile asks, in words.
-        found: What the PC has, in words.
+        found: What the PC has, in words; where they leave out what a concession depends on, with a
+            digest of it in square brackets behind them.
         value: The value found, in base units; None where unknown, absent or a list.
         source: Where it was read.
         why: Why it is unverified, or what a lower bound or an incomplete list leaves open.
@@ -111,7 +112,7 @@ class Finding(NamedTuple):
         owner: Who can do it.
         profile: Path of the profile that asks it, as given.
         line: Line in that file.
-        digest: Fingerprint of the condition, by which a concession knows it again.
+        digest: Fingerprint of what is asked here, by which a concession knows it again.
         parts: Every condition on the reading where there are several.
         acceptance: The concession that covers it, if one does.
         effort: What the remedy takes; None where the remedy is the profile's own.

@@ -42,6 +42,7 @@ class Answers(NamedTuple):
         title: What the profile is for.
         os: Type of operating system.
         os_product: Its product name.
+        os_edition: Editions of Windows, with commas between.
         os_version: Range of versions.
         memory: Least memory fitted.
         memory_recommended: Memory that is better.
@@ -54,6 +55,7 @@ class Answers(NamedTuple):
     title: str = ""
     os: str = ""
     os_product: str = ""
+    os_edition: str = ""
     os_version: str = ""
     memory: str = ""
     memory_recommended: str = ""
@@ -96,9 +98,18 @@ QUESTIONS: Final = (
         "os",
     ),
     Question(
+        "os_edition",
+        "Editions of it",
+        "Those that will do, with commas between. Home, S mode and Windows Server have the same versions as"
+        " Pro: only the edition tells them apart.",
+        "pro, enterprise",
+        "os",
+    ),
+    Question(
         "os_version",
         "Versions of it",
-        "Those tested: >= from, <= up to, < below, with commas between. Windows 11 is from 10.0.22000 on.",
+        "Those tested: >= from, <= up to, < below, with commas between. Windows 11 is from 10.0.22000 on, and"
+        " servers share its builds.",
         ">=10.0.22000",
         "os",
     ),
@@ -154,6 +165,12 @@ def _os(text: str) -> str:
     return fold(text) if fold(text) in OS_TYPES else text
 
 
+def _editions(text: str) -> str:
+    """One edition as a text, several as a list of texts."""
+    words = [toml_string(word.strip()) for word in text.split(",")]
+    return words[0] if len(words) == 1 else f"[{', '.join(words)}]"
+
+
 def _twice(amount: str, otherwise: str) -> str:
     """An example of more: twice an amount such as "16 GB"."""
     match = re.fullmatch(r"\s*([0-9]{1,6})(\D.*)?", amount)
@@ -178,14 +195,15 @@ def _title(text: str) -> str:
 
 def _os_block(answers: Answers) -> list[str]:
     chosen = _os(answers.os)
-    given = {"product": answers.os_product, "version": answers.os_version}
+    given = {
+        "product": toml_string(answers.os_product) if answers.os_product else "",
+        "edition": _editions(answers.os_edition) if answers.os_edition else "",
+        "version": toml_string(answers.os_version) if answers.os_version else "",
+    }
+    examples = OS_EXAMPLES.get(chosen, {})
     lines = ["[[os.any_of]]", f"type = {toml_string(chosen)}"]
-    if answers.os_product and chosen != "linux":
-        lines.append(f"product = {toml_string(answers.os_product)}")
-    for key, example in OS_EXAMPLES.get(chosen, {"version": ""}).items():
-        answer = given.get(key, "")
-        lines.append(_line(key, toml_string(answer) if answer else "", example))
-    return lines
+    lines += [f"{key} = {answer}" for key, answer in given.items() if answer and key not in examples]
+    return lines + [_line(key, given.get(key, ""), example) for key, example in examples.items()]
 
 
 def _os_example(kind: str) -> list[str]:
@@ -294,6 +312,10 @@ def _is_zero(amount: str) -> bool:
     return bool(re.fullmatch(r"\s*0+(\.0*)?\s*([^0-9.].*)?", amount))
 
 
+_IN_WORDS: Final = ("title", "os", "os_product", "os_edition", "os_version")
+"""Answers that are no amounts."""
+
+
 def _incomplete(answers: Answers, question: Question) -> tuple[str, str]:
     """What is wrong with an answer before it is compiled; empty where nothing is."""
     given = getattr(answers, question.name)
@@ -301,14 +323,39 @@ def _incomplete(answers: Answers, question: Question) -> tuple[str, str]:
         return "an empty answer", f"leave it out, or write it such as {question.example}"
     if question.needs and not getattr(answers, question.needs):
         return f"it means nothing without --{question.needs}", "give both"
+    if question.name == "os_edition" and _os(answers.os) != "windows":
+        return "only windows has editions", "leave it out"
     if question.name == "os_version" and _os(answers.os) == "linux" and not answers.os_product:
         return "on linux a version means nothing without --os-product", "such as Debian GNU/Linux"
     if question.name == "screen" and not all(_screen(given)):
         return f"{given!r:.60} is no width and height", "write them in pixels, such as 1920x1080"
     amounts = _screen(given) if question.name == "screen" else (given,)
-    if question.name not in ("title", "os", "os_product", "os_version") and any(map(_is_zero, amounts)):
+    if question.name in _IN_WORDS:
+        return "", ""
+    if given.strip()[0] in "<>=\u2264\u2265":
+        return f"{given!r:.60} begins with a sign", f"write the amount alone, such as {question.example}"
+    if any(map(_is_zero, amounts)):
         return "0 asks nothing", "leave it out"
     return "", ""
+
+
+def noticed(answers: Answers, before: Answers) -> tuple[tuple[str, str], ...]:
+    """What is remarked on a starter of some answers, and was not before the last of them.
+
+    Args:
+        answers: Found right by ``refusal``.
+        before: The same without the last one.
+
+    Returns:
+        What was noticed and what would be better, for each remark.
+    """
+    from pcaudit.core.advice import advise
+
+    def told(given: Answers) -> list[tuple[str, str]]:
+        return [(one.noticed, one.better) for one in advise(compiled(starter(given), "the answer"))]
+
+    known = told(before)
+    return tuple(one for one in told(answers) if one not in known)
 
 
 def refusal(answers: Answers, question: Question) -> tuple[str, str]:

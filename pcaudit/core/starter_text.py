@@ -49,7 +49,8 @@ OS_HEAD: Final = f"""\
 # One block for each system that will do; a PC needs one of them.
 #
 # type      windows, linux or macos
-# edition   home, pro, pro-workstation, education, enterprise, iot-enterprise or server
+# edition   home, pro, pro-workstation, education, enterprise, iot-enterprise or server; they
+#           have the same versions, so a version alone lets Home and servers in
 # product   the system's own name; a version of linux needs it
 # version   >= from, > above, <= up to, < below, with commas between. Windows reports 10.0 and a
 #           build: Windows 10 is below 10.0.22000, Windows 11 begins there, 24H2 is 10.0.26100.
@@ -59,6 +60,7 @@ OS_HEAD: Final = f"""\
 
 OS_EXAMPLES: Final[dict[str, dict[str, str]]] = {
     "windows": {
+        "product": '"Windows 11"',
         "edition": '["pro", "enterprise"]',
         "version": '">=10.0.26100,<=10.0.26200"',
         "machine": '"x86_64"',

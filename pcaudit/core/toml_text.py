@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from pcaudit.core.places import LimitError, Places, Repeat, line_text, place_in
 from pcaudit.core.toml_values import mistakes_in
-from pcaudit.core.visible import visible
+from pcaudit.core.visible import named, visible
 from pcaudit.errors import MistakesError, Place, UsageError
 
 # What tomllib's messages begin with, the same in a person's words, and what would be right.
@@ -82,6 +82,23 @@ def _better(line: str, column: int) -> str:
     return next((hint for slip, hint in _SLIPS if re.search(slip, line)), "")
 
 
+def _odd_character(character: str) -> tuple[str, str] | None:
+    """What is said of a character that looks like a space, or like nothing."""
+    if character.isascii() or not (character.isspace() or not character.isprintable()):
+        return None
+    return f"{named(character)} stands here", "write an ordinary space instead, or take it out"
+
+
+def _lost_quote(line: str) -> tuple[str, str] | None:
+    """What is said of a text that ends in a backslash, which takes the closing quote with it."""
+    import re
+
+    match = re.search(r'"([^"]*\\)"[\s}\],]*(?:#.*)?$', line)
+    if not match:
+        return None
+    return "a backslash before the closing quote", f"use single quotes for paths: '{visible(match[1], 100)}'"
+
+
 def _syntax_error(file: str, places: Places, error: str) -> UsageError:
     """The error for what ``tomllib`` says, at the place that a person would look at first."""
     import re
@@ -94,11 +111,14 @@ def _syntax_error(file: str, places: Places, error: str) -> UsageError:
     if match and match[1] and not opened:
         line, column = int(match[1]), int(match[2])
         text = places.line(line)
+        words, right = _odd_character(text[column - 1 : column]) or _lost_quote(text) or (words, right)
         right = _better(text, column) or right
         return UsageError(words, Place(file, line, column, line_text(text, column)), right)
     if places.unclosed is not None:
-        words, right = _in_words(_OPENED[places.text[places.unclosed]])
-        return UsageError(words, place_in(places, file, places.unclosed), right)
+        where = place_in(places, file, places.unclosed)
+        told = _in_words(_OPENED[places.text[places.unclosed]])
+        words, right = _lost_quote(places.line(where.line)) or told
+        return UsageError(words, where, right)
     return UsageError(words, place_in(places, file, len(places.text.rstrip())), right)
 
 

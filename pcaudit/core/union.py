@@ -127,19 +127,37 @@ def summed(conditions: Sequence[tuple[int, Scalar, Context]]) -> Sum | None:
         Conditions that ask for the sum; None where fewer than two products add to it.
     """
     sure, all_ = [], []
-    why = ""
+    doubts: list[tuple[Scalar, str]] = []
     for number, condition, context in conditions:
         about = applies(condition.meta.when, context)
-        if not condition.adds or about.truth is Truth.FALSE:
+        if about.truth is Truth.FALSE:
             continue
-        one = number, condition._replace(requirement=resolve(condition.requirement, context))
-        all_.append(one)
+        ready = condition._replace(requirement=resolve(condition.requirement, context))
+        all_.append((number, ready))
         if about.truth is Truth.TRUE:
-            sure.append(one)
+            sure.append((number, ready))
         else:
-            why = why or about.why
-    whole = _sum(all_)
-    return None if whole is None else Sum(whole, _sum(sure), why)
+            doubts.append((ready, about.why))
+    joined = added(all_)
+    whole = _sum(joined)
+    if whole is None:
+        return None
+    parts = [condition for _, condition in joined]
+    return Sum(whole, _sum(added(sure)), next((why for one, why in doubts if one in parts), ""))
+
+
+def added(conditions: Sequence[tuple[int, Scalar]]) -> list[tuple[int, Scalar]]:
+    """Those of several conditions on one reading whose minimums are added up over products.
+
+    What one product says of its own amount holds for those of the others too, unless they say
+    otherwise: it needs its amount beside theirs.
+    """
+    said = any(condition.adds or _by_nature(condition) for _, condition in conditions)
+    return [(number, one) for number, one in conditions if one.adds or (one.adds is None and said)]
+
+
+def _by_nature(condition: Scalar) -> bool:
+    return condition.adds is None and condition.record.adds
 
 
 def _sum(conditions: Sequence[tuple[int, Scalar]]) -> Scalar | None:

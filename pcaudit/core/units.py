@@ -135,7 +135,8 @@ def _wrong_unit(kind: Kind, unit: str) -> UnitError:
 
 
 _EXPONENT: Final = r"\s*[0-9.]+[eE][+-]?[0-9]"
-_SPLIT: Final = r"[0-9]+[,' _\u00a0\u2019\u202f][0-9]+.*"
+_SPLIT: Final = r"[0-9]+(?:[,' _\u00a0\u2019\u202f][0-9]+|\.[0-9]+\.[0-9]).*"
+_THOUSANDS: Final = r"([1-9][0-9]{0,2})\.([0-9]{3})\s*([A-Za-z%].*)"
 _SPAN: Final = r"[0-9.]+\s*(?:-|\u2013|to)\s*[0-9.]+.*"
 
 
@@ -155,7 +156,33 @@ def _no_quantity(text: str, kind: Kind) -> UnitError:
         return UnitError(
             f"{text!r} begins with a sign", "leave it out: minimum, maximum and equal say which way it binds"
         )
+    odd = next((c for c in stripped if not c.isascii() and (c.isspace() or not c.isprintable())), "")
+    if odd:
+        from pcaudit.core.visible import named
+
+        return UnitError(f"{named(odd)} stands in the text", "write an ordinary space instead")
     return UnitError(f"{text!r} is not {kind.name}", f"write {kind.example}")
+
+
+def check_thousands(text: str) -> None:
+    """Refuse "16.000 MB": 16 where the point is a decimal one, 16000 where it marks thousands.
+
+    Args:
+        text: What ``parse`` has read, as a person wrote it.
+
+    Raises:
+        UnitError: Exactly three digits follow a point, and no more than three stand before it.
+    """
+    match = re.fullmatch(_THOUSANDS, text.strip())
+    if not match:
+        return
+    whole, behind, unit = match.groups()
+    shorter = behind.rstrip("0")
+    decimal = f"{whole}.{behind}0" if behind == shorter else f"{whole}.{shorter}".removesuffix(".")
+    raise UnitError(
+        f"{text.strip()!r} can be read in two ways",
+        f'write "{whole}{behind} {unit}", or "{decimal} {unit}" where the point is a decimal one',
+    )
 
 
 def parse(text: str, kind: Kind) -> int | float | str:

@@ -19,7 +19,30 @@ _DOWN: Final = rf"({_NUMBER})\s*(?:or|and)\s+(?:earlier|older|lower|below)"
 _SAME_FIRST: Final = rf"\^\s*({_NUMBER})"
 _ANY_LAST: Final = rf"({_NUMBER})\.[xX]"
 _TURNED: Final = {"=>": ">=", "=<": "<=", "=": "=="}
-_RELEASE: Final = r"[0-9]{2}H[12]"
+_RELEASE: Final = r"[0-9]{2}[hH][12]"
+_IN_BOUND: Final = rf"{_SIGN}\s*{_RELEASE}|\b{_RELEASE}\s*(?:\+|(?:or|and)\b|to\b|-|\u2013)"
+_SIGNS: Final = {"\u2265": ">=", "\u2264": "<=", "\u2260": "!="}
+
+RELEASE_HINT: Final = "no scheme orders the names of releases: compare builds, as >=10.0.22631 from 23H2 on"
+"""What a release's name is told where a version belongs; the build by Microsoft's release information."""
+
+
+def is_release(text: str) -> bool:
+    """Whether a text is the name of a release, such as 23H2, and no version that can be ordered."""
+    return bool(re.fullmatch(_RELEASE, text.strip()))
+
+
+def behind_comma(parts: list[str]) -> str:
+    """What was meant by bounds of which one behind a comma has no operator: mostly a decimal comma."""
+    digits = [part.isdecimal() for part in parts[1:]]
+    first = parts[0].lstrip("<>=!~ ")
+    if all(digits) and re.fullmatch(_NUMBER, first):
+        return f'write a point: "{".".join(parts)}"'
+    if all(part[0] not in "<>=!~" for part in parts):
+        ranges = ", ".join(f'"{part}"' for part in parts)
+        return f"write a list, of which one must hold: [{ranges}]"
+    bare = next(part for part in parts[1:] if part[0] not in "<>=!~")
+    return f'write the operator before "{bare}" too, or a point where a decimal comma was meant'
 
 
 def _parts(version: str) -> tuple[int, ...]:
@@ -63,8 +86,14 @@ def meant(text: str) -> str:
         A hint; empty where nothing that is known comes near.
     """
     text = text.strip()
-    if re.fullmatch(_RELEASE, text):
+    if is_release(text):
         return f'that is the name of a release: write feature_release = "{text}" beside type and product'
+    if re.search(_IN_BOUND, text):
+        return RELEASE_HINT
+    if any(sign in text for sign in _SIGNS):
+        for sign, plain in _SIGNS.items():
+            text = text.replace(sign, plain)
+        return f'write the sign in two characters: "{text}"'
     if re.fullmatch(_BOTH, text):
         return f'put commas between bounds: "{",".join(_bounds(text))}"'
     if re.fullmatch(_EITHER, text):

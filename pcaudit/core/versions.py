@@ -297,6 +297,10 @@ def _reads_as_written(scheme: Scheme, version: str) -> bool:
 
 
 def _schemes_for(version: str, but: str) -> str:
+    from pcaudit.core.version_hints import RELEASE_HINT, is_release
+
+    if is_release(version):
+        return RELEASE_HINT
     able = [s.name for s in SCHEMES.values() if s.name != but and _reads_as_written(s, version)]
     if able:
         return f"a scheme that reads it: {' or '.join(able)}"
@@ -308,6 +312,15 @@ def _in_this_notation(text: str, error: RangeError) -> RangeError:
 
     hint = meant(text)
     return RangeError(f"{text!r} is no version range", hint) if hint else error
+
+
+def _check_bare(text: str) -> None:
+    """Refuse a bare version behind a comma: a decimal comma would make two bounds of one version."""
+    parts = [part.strip() for part in text.split(",")]
+    if any(part[0] not in "<>=!~" for part in parts[1:]):
+        from pcaudit.core.version_hints import behind_comma
+
+        raise RangeError(f"{text!r} has a bare version behind a comma", behind_comma(parts))
 
 
 def read_range(text: str, scheme: str = "dotted") -> Range:
@@ -332,6 +345,8 @@ def read_range(text: str, scheme: str = "dotted") -> Range:
         clauses = tuple(_clause(part, found) for part in text.split(","))
     except RangeError as error:
         raise _in_this_notation(text, error) from None
+    if len(clauses) > 1:
+        _check_bare(text)
     if found.unsatisfiable(clauses):
         raise RangeError(f"no version satisfies {text!r}", "the bounds exclude each other")
     return Range(text, scheme, clauses)

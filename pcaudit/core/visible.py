@@ -46,6 +46,24 @@ def escape(character: str) -> str:
     return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
+# What keyboards and word processors put in, by the names people look for.
+_KNOWN_AS: Final = {
+    "\u00a0": "a non-breaking space",
+    "\u202f": "a narrow non-breaking space",
+    "\u200b": "a zero-width space",
+    "\ufeff": "a byte-order mark",
+    "\xad": "a soft hyphen",
+}
+
+
+def named(character: str) -> str:
+    """A character in words, with its code point: "a non-breaking space (U+00A0)"."""
+    from unicodedata import name
+
+    words = _KNOWN_AS.get(character) or f"the character {name(character, 'without a name').lower()}"
+    return f"{words} (U+{ord(character):04X})"
+
+
 def _rest(left_out: int) -> str:
     # ASCII, since not every terminal has an ellipsis.
     return f"... ({left_out} more characters)"

@@ -98,7 +98,8 @@ def test_a_parameter_is_counted_in() -> None:
     ("arguments", "words"),
     [
         (("--option", "reprocesing"), ("reprocesing", "reprocessing")),
-        (("--set", "open_runs=41"), ("outside its range", "from 1 to 40")),
+        (("--set", "open_runs=41"), ("outside the range of", "from 1 to 40")),
+        (("--set", "open_runs=2", "--set", "open_runs=4"), ("open_runs is set twice", "once")),
         (("--set", "open_runs=1.5"), ("whole number",)),
         (("--set", "open_runs"), ("NAME=VALUE",)),
     ],

@@ -169,11 +169,22 @@ def test_ctrl_c_ends_the_real_program(tmp_path: Path) -> None:
     )
     descriptor = _writer(str(pipe))
     try:
+        _waiting(process.pid)
         process.send_signal(signal.SIGINT)
         assert process.communicate(timeout=60) == (b"", b"")
         assert process.returncode == 130
     finally:
         os.close(descriptor)
+
+
+def _waiting(pid: int) -> None:
+    """Return when a process has slept for a while: an interrupted import may say a word of its own."""
+    asleep = 0
+    until = time.monotonic() + 30
+    while asleep < 4 and time.monotonic() < until:
+        time.sleep(0.05)
+        state = Path(f"/proc/{pid}/stat")
+        asleep = asleep + 1 if not state.exists() or " S " in state.read_text() else 0
 
 
 def _writer(pipe: str) -> int:

@@ -18,7 +18,8 @@ from tests.cli.program import FIT, PROGRAM, TOP, environ, pcaudit, refused
 def test_a_starter_from_flags_validates(tmp_path: Path) -> None:
     """Flags become conditions; the file validates, and can be assessed, as it was written."""
     path = str(tmp_path / "new.toml")
-    flags = ["--os", "windows", "--os-version", ">=10.0.22000", "--memory", "16 GB", "--ports", "2"]
+    flags = ["--os", "windows", "--os-edition", "pro, enterprise", "--os-version", ">=10.0.22000"]
+    flags += ["--memory", "16 GB", "--ports", "2"]
     done = pcaudit("profile", "new", "--title", "Balance logger", *flags, "--output", path)
     assert (done.code, done.out) == (0, "")
     assert done.err == f"written to {path}: edit it, then: pcaudit profile validate {path}\n"
@@ -48,6 +49,7 @@ def test_without_a_terminal_nothing_is_asked() -> None:
         (["--os", "win"], ("--os: 'win' is no word",)),
         (["--os-version", ">=12"], ("--os-version: it means nothing without --os",)),
         (["--os", "linux", "--os-version", ">=12"], ("--os-version: ", "--os-product")),
+        (["--os", "macos", "--os-edition", "pro"], ("--os-edition: only windows has editions",)),
         (["--cores", "0"], ("--cores: 0 asks nothing",)),
         (["--screen", "wide"], ("--screen: 'wide' is no width and height", "1920x1080")),
         (["--memory-recommended", "8 GB", "--memory", "16 GB"], ("--memory-recommended: ", "looser")),
@@ -129,7 +131,7 @@ class _Talk:
 
     def wait_for(self, words: str) -> None:
         """Read on until the screen shows some words that it did not before."""
-        start, until = len(self.seen), time.monotonic() + 30
+        start, until = len(self.seen), time.monotonic() + 120
         while words not in self.seen[start:]:
             assert time.monotonic() < until, self.seen
             if not self._read():
@@ -161,7 +163,7 @@ class _Talk:
 
     def end(self) -> int:
         """Read to the end; the exit code."""
-        until = time.monotonic() + 30
+        until = time.monotonic() + 120
         try:
             while self._read():
                 assert time.monotonic() < until, self.seen
@@ -190,7 +192,9 @@ def test_questions_at_a_terminal(tmp_path: Path) -> None:
             ("Title: ", 'The "fast" logger'),
             ("Operating system: ", "win"),
             ("Operating system: ", "windows"),
+            ("Editions of it: ", ""),
             ("Versions of it: ", ""),
+            ("Memory fitted, at least: ", ">=16 GB"),
             ("Memory fitted, at least: ", "16"),
             ("Memory fitted, at least: ", "16 GB"),
             ("Memory recommended: ", "8 GB"),
@@ -205,11 +209,34 @@ def test_questions_at_a_terminal(tmp_path: Path) -> None:
     assert talk.end() == 0, talk.seen
     assert "'win' is no word for operating system" in talk.seen
     assert "'16' has no unit: write a memory size such as \"16 GB\"" in talk.seen
+    assert "begins with a sign: write the amount alone, such as 16 GB" in talk.seen
     assert "looser than the minimum" in talk.seen
     path = tmp_path / "the-fast-logger.toml"
     done = pcaudit("profile", "validate", str(path))
     assert done.out == f"{path}: valid, 5 conditions, 0 arrangements\n"
     assert 'title = "The \\"fast\\" logger"' in path.read_text(encoding="utf-8")
+
+
+@posix
+def test_an_answer_that_says_nothing_is_remarked_on_at_once(tmp_path: Path) -> None:
+    """What is remarked on an answer is said at its question; Enter keeps it, another answer replaces it."""
+    flags = ["--memory", "8 GB", "--cores", "2", "--free-space", "1 GB", "--screen", "1x1", "--ports", "1"]
+    talk = _Talk("profile", "new", *flags, "--os", "windows", "--output", "new.toml", cwd=tmp_path)
+    _converse(
+        talk,
+        [
+            ("Title: ", "x"),
+            ("Editions of it: ", ""),
+            ("Versions of it: ", ">=22631"),
+            ("Versions of it [>=22631]: ", ">=10.0.22631"),
+            ("Versions of it [>=10.0.22631]: ", ""),
+            ("Memory recommended: ", ""),
+        ],
+    )
+    assert talk.end() == 0, talk.seen
+    assert "met by no Windows" in talk.seen and "write >=10.0.22631" in talk.seen
+    assert "Home and S mode have the same versions" in talk.seen
+    assert 'version = ">=10.0.22631"' in (tmp_path / "new.toml").read_text(encoding="utf-8")
 
 
 @posix

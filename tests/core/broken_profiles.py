@@ -158,8 +158,6 @@ def _of_tables(data: Table) -> Iterator[_Change]:
         if path[-2:-1] == ("parameters",) and len(path) == 2:
             yield _Change("no default", (*path, "default"), _GONE)
             yield _Change("a parameter beyond all measure", (*path, "maximum"), 10**12)
-        if path[-2:-1] == ("options",) and len(path) == 2:
-            yield _Change("an option that asks nothing", path, {"title": "Nothing"})
     for key in GROUPS:
         yield _Change("a parameter with a group's name", ("parameters", key), {"default": 1})
     yield _Change("a parameter with a capital", ("parameters", "Number"), {"default": 1})

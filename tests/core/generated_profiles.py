@@ -158,9 +158,10 @@ def _of_texts(draw: st.DrawFn, spec: Property) -> Any:
 
 
 @st.composite
-def _of_versions(draw: st.DrawFn) -> Any:
-    """A condition on a version, by any scheme."""
-    scheme = draw(st.sampled_from(sorted(_RANGES)))
+def _of_versions(draw: st.DrawFn, spec: Property) -> Any:
+    """A condition on a version, by any scheme; that of some operating systems has one of its own."""
+    schemes = ["dotted"] if spec == CATALOGUE["os.version"].value else sorted(_RANGES)
+    scheme = draw(st.sampled_from(schemes))
     ranges = draw(_one_or_more(st.sampled_from(_RANGES[scheme])))
     if scheme != "dotted":
         return {"version": ranges, "scheme": scheme}
@@ -193,7 +194,7 @@ def asked(draw: st.DrawFn, spec: Property, declared: Declared, bare_words: bool 
         flag = draw(st.booleans())
         return draw(st.sampled_from((flag, {"equal": flag})))
     if spec.type is Type.VERSION:
-        return draw(_of_versions())
+        return draw(_of_versions(spec))
     if spec.type is Type.SET:
         return draw(_of_sets(spec))
     if spec.type in SCALED and not bare_words and draw(st.integers(0, 3)) == 0:
@@ -309,6 +310,18 @@ def counts(draw: st.DrawFn) -> Any:
     )
 
 
+def _limits(table: Table) -> bool:
+    """Whether a list's table has a maximum, beside which no key may only advise."""
+    count = table.get("count")
+    return count == 0 or (isinstance(count, dict) and not {"maximum", "equal"}.isdisjoint(count))
+
+
+def _all_required(raw: Any) -> Any:
+    if not isinstance(raw, dict):
+        return raw
+    return {word: value for word, value in raw.items() if word not in ("advised", "recommended")}
+
+
 @st.composite
 def _item_table(draw: st.DrawFn, record: Reading, name: str, declared: Declared, binding: bool) -> Table:
     keys = draw(st.lists(st.sampled_from(sorted(record.items)), max_size=3, unique=True))
@@ -321,7 +334,7 @@ def _item_table(draw: st.DrawFn, record: Reading, name: str, declared: Declared,
         raw = draw(asked(record.items[key], declared))
         if isinstance(raw, dict) and draw(st.integers(0, 3)) == 0:
             raw = {**raw, "advised": draw(st.booleans())}
-        table[key] = raw
+        table[key] = raw if table.get("advised") or not _limits(table) else _all_required(raw)
     for key in record.lookup:
         one = draw(st.integers(1, 65535) if record.items[key].type is Type.INTEGER else texts())
         table[key] = one if isinstance(one, str) and draw(st.booleans()) else {"equal": one}

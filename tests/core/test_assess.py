@@ -56,6 +56,28 @@ def test_arrangements_that_were_not_asked_are_counted(count: int, said: str) -> 
     assert report.outcome is Outcome.READY
 
 
+ONLY_NAMED = """
+[options.shared]
+title = "Shared"
+[[os.any_of]]
+type = "windows"
+edition = "pro"
+[[os.any_of]]
+title = "A server"
+type = "windows"
+edition = "server"
+when = { shared = true }
+"""
+
+
+def test_an_option_that_only_limits_is_named_without_a_count() -> None:
+    """An option with nothing but a title may limit tables; left out, it says so, and so do they."""
+    report = _report(ONLY_NAMED, {"os.type": value("windows"), "os.edition": value("server")})
+    assert report.outcome is Outcome.NOT_READY
+    assert report.not_asked == ("option shared not chosen: --option shared",)
+    assert report.findings[0].required.endswith("or A server (only with --option shared)")
+
+
 @pytest.mark.parametrize(
     ("why", "said"),
     [

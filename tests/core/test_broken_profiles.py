@@ -134,7 +134,7 @@ _ODD: Final = [
     Broken(
         "a blank title",
         GOOD.replace('"A profile"', '" "'),
-        (Told(2, 1, "title: `title` is a text", 'write title = "..."'),),
+        (Told(2, 1, "title: `title` is empty", 'write title = "..."'),),
     ),
 ]
 CASES: Final = [*_cases(), *_ODD]

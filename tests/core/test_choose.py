@@ -45,6 +45,18 @@ def test_a_value_outside_a_parameters_range_is_refused(setting: str) -> None:
     assert "from" in caught.value.next_step
 
 
+def test_the_profile_with_the_narrower_range_is_named() -> None:
+    """Where two products allow different values, the one that refuses is named, and what each allows."""
+    other = profile_of("parameters.instruments = { default = 1, maximum = 2 }\ncpu.cores = { minimum = 2 }")
+    narrow = {"instruments": other.parameters["instruments"]._replace(profile="beta.toml")}
+    with pytest.raises(UsageError) as caught:
+        ask([PROFILE, other._replace(parameters=narrow)], (), {"instruments": "3"})
+    assert "outside the range of beta.toml" in caught.value.message
+    assert caught.value.next_step == (
+        "beta.toml allows a whole number from 0 to 2; p.toml allows a whole number from 1 to 4"
+    )
+
+
 @pytest.mark.parametrize(("text", "value"), [("1", 1), ("4", 4)])
 def test_the_ends_of_a_range_may_be_chosen(text: str, value: int) -> None:
     """Minimum and maximum belong to a parameter's range."""

@@ -53,9 +53,9 @@ MISTAKES = [
     ("[options.a]", "options.a", "asks nothing", ""),
     ('[options."os.b".cpu.cores]\nminimum = 4', 'options."os.b"', "cannot be the name", "letters"),
     ("cpu.cores = { minimum = 4, advised = 1 }", "cpu.cores.advised", "true or false", ""),
-    ('cpu.cores = { minimum = 4, title = "" }', "cpu.cores.title", "is a text", 'title = "..."'),
+    ('cpu.cores = { minimum = 4, title = "" }', "cpu.cores.title", "is empty", 'title = "..."'),
     ("cpu.cores = { minimum = 4, owner = 5 }", "cpu.cores.owner", "is a text", 'owner = "..."'),
-    ('cpu.cores = { minimum = 4, because = " " }', "cpu.cores.because", "is a text", "because"),
+    ('cpu.cores = { minimum = 4, because = " " }', "cpu.cores.because", "is empty", "because"),
     # -- bare values and values of the wrong type
     ("memory.installed = 16", "memory.installed", "bare value", '{ minimum = "16 GB" }'),
     ('memory.installed = "16 GB"', "memory.installed", "bare value", "minimum"),
@@ -232,6 +232,18 @@ MISTAKES = [
         "belongs to the table",
         "",
     ),
+    (
+        _table('count = 0\nmedium = { equal = "wired", advised = true }'),
+        "network.adapters[1].medium",
+        "a table with a maximum",
+        "advised = true",
+    ),
+    (
+        _table("count = { minimum = 1, maximum = 2 }\nmtu = { minimum = 1500, recommended = 9000 }"),
+        "network.adapters[1].mtu",
+        "a table with a maximum",
+        "advised = true",
+    ),
     (_table("") + _table(""), "network.adapters[2].id", "used twice", "line 4"),
     ('[[network.endpoints]]\nid = "a"\nhost = "h"', "network.endpoints[1]", "needs `port`", "to be asked"),
     (
@@ -319,7 +331,7 @@ def test_every_kind_of_arrangement_compiles(kind: str) -> None:
     [
         ('title = "A"\n', "begins with its format", "format = 1"),
         ("format = 1\n", "has a title", "title"),
-        ('format = 1\ntitle = ""\n', "is a text", "title"),
+        ('format = 1\ntitle = ""\n', "is empty", "title"),
         ("format = 1\ntitle = 5\n", "is a text", "title"),
         ('format = 2\ntitle = "A"\n', "format 2 is newer", "up to format 1"),
         ('format = 0\ntitle = "A"\n', "from 1 up", "format = 1"),
@@ -485,13 +497,13 @@ def test_alternatives_speak_with_the_first_words_said() -> None:
 
 
 def test_a_list_may_stand_in_an_alternative() -> None:
-    """An alternative may ask for items; they are shared, since only one alternative will hold."""
+    """An alternative may ask for items, and claims them as any other table does."""
     text = '[[network.any_of]]\nadapters = [{ id = "a", medium = "wired" }]\n'
     (condition,) = profile_of(text).conditions
     assert isinstance(condition, AnyOf)
     (table,) = condition.alternatives[0].conditions
     assert isinstance(table, Items)
-    assert not table.claims
+    assert table.claims
 
 
 # -- fingerprints

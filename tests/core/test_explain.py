@@ -121,9 +121,8 @@ SENTENCES: list[tuple[str, str]] = [
     (
         "memory.slots = { minimum = 2, adds = true }",
         (
-            "The number of memory slots must be at least 2. Where several products share the PC, their "
-            "amounts are "
-            "added up."
+            "The number of memory slots must be at least 2. Where several products share the PC, this "
+            "amount is added to those of the other products."
         ),
     ),
     (
@@ -243,6 +242,12 @@ def test_a_single_alternative_and_lists_in_it() -> None:
     assert row.ways[0].text == (
         "The system volume is encrypted and there are at least 2 drives (advised only)."
     )
+
+
+def test_items_an_alternative_shares_are_said_to_be_shared() -> None:
+    """The words own = false are said inside an alternative too."""
+    row = _only('[[storage.any_of]]\n[[storage.any_of.drives]]\nid = "d"\nown = false\n')
+    assert row.ways[0].text == "There is at least one drive that may serve others as well."
 
 
 def test_an_alternatives_section_may_be_limited() -> None:
@@ -426,7 +431,11 @@ def test_an_arrangement_said_again_names_what_it_replaces() -> None:
         ('computer.tpm_version = "2"', "Versions are compared only"),
         ('memory.installed = { minimum = "1 GB" }', "Memory is counted"),
         ('storage.system_size = { minimum = "1 GB" }', "Storage is counted"),
-        ('[[storage.drives]]\nid = "d"', "serves one row only"),
+        ('[[storage.drives]]\nid = "d"', "serves one thing only"),
+        ('[[storage.any_of]]\ndrives = [{ id = "d" }]', "serves one thing only"),
+        ('[[storage.any_of]]\ndrives = [{ id = "d" }]', "Alternatives have"),
+        ('[[storage.any_of]]\nsystem_free = { minimum = "1 GB" }', "each needs the free space"),
+        ('[[storage.volumes]]\nid = "d"\nfree = { minimum = "1 GB" }', "each needs the free space"),
         ('memory.ecc = { equal = true, when = { "cpu.cores" = { minimum = 2 } } }', "Only where"),
         ('[[cpu.any_of]]\nmodel = "x"', "Texts in quotation marks"),
         ('[options.o.cpu]\nmodel = "x"', "Texts in quotation marks"),

@@ -35,3 +35,17 @@ def test_nothing_is_told_where_it_decides_nothing() -> None:
     assert not _notes(16)
     assert not _notes(64, ", maximum = 12")
     assert _notes(64, ", maximum = 13")
+
+
+def test_alternatives_are_told_as_far_as_one_of_them_is_met() -> None:
+    """What grows inside alternatives is told too: the alternative that reaches furthest counts."""
+    text = """
+parameters.instruments = { default = 1 }
+[[cpu.any_of]]
+cores = { minimum = 2, per = { instruments = 2 } }
+[[cpu.any_of]]
+threads = { minimum = 2, per = { instruments = 1 } }
+"""
+    readings = Readings(snapshot_of({"cpu.cores": value(8), "cpu.threads": value(8)}))
+    (note,) = parameter_notes(ask([profile_of(text)]), readings)
+    assert note == "instruments counts as 1; cpu.any_of would be met up to 6"

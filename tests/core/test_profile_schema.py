@@ -228,6 +228,13 @@ def test_what_is_valid_is_never_underlined(data: Table) -> None:
     assert not _complaints(data)
 
 
+def test_an_option_that_only_limits_is_never_underlined() -> None:
+    """An option may hold a title alone, where a `when` names it."""
+    cores = {"minimum": 1, "when": {"shared": True}}
+    data = {"format": 1, "title": "A", "options": {"shared": {"title": "S"}}, "cpu": {"cores": cores}}
+    assert not _complaints(data)
+
+
 # One reading of each type, and one of everything else that a profile can hold.
 _OF_EVERYTHING: Final = """
 format = 1

@@ -13,7 +13,16 @@ from pcaudit.core.advice import advise
 from pcaudit.core.catalogue import OS_TYPES
 from pcaudit.core.compile import KINDS
 from pcaudit.core.profile import AnyOf, Profile, Scalar
-from pcaudit.core.starter import PLACEHOLDER, QUESTIONS, Answers, compiled, refusal, starter, toml_string
+from pcaudit.core.starter import (
+    PLACEHOLDER,
+    QUESTIONS,
+    Answers,
+    compiled,
+    noticed,
+    refusal,
+    starter,
+    toml_string,
+)
 from pcaudit.errors import MistakesError
 
 ALWAYS = {"power.sleep_after": "never", "power.hibernate_after": "never"}
@@ -132,6 +141,12 @@ def test_each_condition_is_explained() -> None:
         ({"os": "windows", "os_version": ">=14,<12"}, "no version satisfies", "exclude each other"),
         ({"memory": "16"}, "has no unit", "16 GB"),
         ({"memory": "16 gb"}, "'gb' is not a unit", "'GB'"),
+        ({"os": "windows", "os_edition": "profesional"}, "'profesional' is no word", "pro"),
+        ({"os": "windows", "os_edition": "pro,,home"}, "an empty text", ""),
+        ({"os": "macos", "os_edition": "pro"}, "only windows has editions", "leave it out"),
+        ({"memory": ">=16 GB"}, "'>=16 GB' begins with a sign", "write the amount alone, such as 16 GB"),
+        ({"cores": "\u22654"}, "begins with a sign", "write the amount alone, such as 4"),
+        ({"memory": "16.000 MB"}, "two ways", '"16000 MB"'),
         ({"memory": "0 GB"}, "0 asks nothing", "leave it out"),
         ({"memory_recommended": "16 GB"}, "nothing without --memory", "both"),
         ({"memory": "16 GB", "memory_recommended": "8 GB"}, "looser than the minimum", ""),
@@ -158,7 +173,7 @@ def test_the_example_of_a_question_is_a_right_answer(question: object) -> None:
     """Every question comes with an example that is accepted, after the examples before it."""
     given: dict[str, str] = {}
     for one in QUESTIONS:
-        if one.name == "os_version":
+        if one.name == "os":
             given["os"] = "windows"
         given[one.name] = one.example
         assert refusal(Answers(**given), one) == ("", "")
@@ -201,6 +216,7 @@ _right = {
     "title": st.text(st.characters(codec="utf-8", categories=["L", "N", "P", "S", "Zs"])),
     "os": st.sampled_from(["windows", "Linux", "macos"]),
     "os_product": st.sampled_from(["Debian GNU/Linux", 'Odd "name" \\ x']),
+    "os_edition": st.sampled_from(["pro", "Pro, enterprise"]),
     "os_version": st.sampled_from([">=12", "10.0.26100", ">=1,<20"]),
     "memory": _sizes,
     "memory_recommended": _sizes,
@@ -225,6 +241,7 @@ def test_what_is_accepted_is_what_is_asked(given_: dict[str, str]) -> None:
     readings = {
         "os": ["os.type"],
         "os_product": ["os.product"],
+        "os_edition": ["os.edition"],
         "os_version": ["os.version"],
         "memory": ["memory.installed"],
         "cores": ["cpu.cores"],
@@ -252,10 +269,33 @@ def test_right_answers_are_accepted(given_: dict[str, str]) -> None:
         tried = answers._replace(**{question.name: given_[question.name]})
         message, hint = refusal(tried, question)
         if message:
-            assert question.name in ("title", "os_product", "os_version", "memory_recommended")
+            refusable = ("title", "os_product", "os_edition", "os_version", "memory_recommended")
+            assert question.name in refusable
             assert message and (hint or "looser" in message)
         else:
             answers = tried
+
+
+def test_several_editions_are_one_of() -> None:
+    """Editions with commas between are a list, of which one must be the PC's."""
+    asked = _asked(compiled(starter(Answers(os="windows", os_edition="Pro, enterprise")), "new.toml"))
+    assert asked["os.edition"] == "one of: pro, enterprise"
+
+
+def test_an_answer_is_remarked_on_once() -> None:
+    """What is remarked on an answer is told with it, not again with the next."""
+    windows = Answers(os="windows", os_edition="pro")
+    versions = windows._replace(os_version=">=22631")
+    ((seen, better),) = noticed(versions, windows)
+    assert "met by no Windows" in seen and ">=10.0.22631" in better
+    assert noticed(versions._replace(memory="16 GB"), versions) == ()
+
+
+def test_a_version_of_windows_alone_is_remarked_on() -> None:
+    """Without an edition the remark says that Home and servers have the same versions."""
+    windows = Answers(os="windows")
+    ((seen, better),) = noticed(windows._replace(os_version=">=10.0.22000"), windows)
+    assert "Windows Server" in seen and "add edition" in better
 
 
 def test_answers_that_were_not_checked_are_not_compiled() -> None:

@@ -352,7 +352,7 @@ INVALID: Final[list[tuple[str, str, int, str]]] = [
     ("Array of tables: a table after", "[[a]]\n[a]\n", 2, "a is given twice"),
     ("Line end: a carriage return alone", "a = 1\rb = 2\n", 1, "more on this line"),
     ("Line end: a carriage return in a comment", "a = 1\n# x\ry\n", 2, "Found invalid character"),
-    ("Byte-order mark: not at the beginning", "a = 1\n\ufeffb = 2\n", 2, "Invalid statement"),
+    ("Byte-order mark: not at the beginning", "a = 1\n\ufeffb = 2\n", 2, "a byte-order mark"),
 ]
 
 

@@ -9,8 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pcaudit.core.choose import ask
+from pcaudit.core.derive import Readings
 from pcaudit.core.evaluate import evaluate_all
 from pcaudit.core.report import Finding, Outcome, Verdict, all_of, outcome_of
+from pcaudit.core.shared import shared_notes
 from tests.core.builders import (
     MARGINAL,
     MET,
@@ -180,6 +182,54 @@ def test_adds_may_be_switched_off(free: int, verdict: Verdict) -> None:
     assert found["storage.system_free"].verdict is verdict
 
 
+@pytest.mark.parametrize(
+    ("first", "second", "verdict"),
+    [
+        (", adds = true", "", UNMET),
+        ("", ", adds = true", UNMET),
+        (", adds = true", ", adds = false", MET),
+        ("", "", MET),
+    ],
+)
+def test_one_product_that_needs_its_own_is_enough(first: str, second: str, verdict: Verdict) -> None:
+    """With ``adds = true`` in one product its amount is needed beside those of the others."""
+    ask_for = "memory.installed = {{ minimum = '20 GB'{} }}\n".format
+    found = _findings([ask_for(first), ask_for(second)], {"memory.installed": value(32 << 30)})
+    assert found["memory.installed"].verdict is verdict
+
+
+@pytest.mark.parametrize(("of_os", "verdict"), [("windows", UNMET), ("linux", MET), (None, UNVERIFIED)])
+def test_who_says_that_amounts_add_up_may_not_be_asked(of_os: str | None, verdict: Verdict) -> None:
+    """Amounts add up only where the condition that says so is asked of this PC."""
+    first = f"memory.installed = {{ minimum = '20 GB', adds = true{WHEN} }}\n"
+    second, third = ["memory.installed = { minimum = '20 GB' }\n"] * 2
+    readings = {"memory.installed": value(32 << 30), "os.type": value(of_os) if of_os else unknown()}
+    assert _findings([first, second, third], readings)["memory.installed"].verdict is verdict
+
+
+PORTS = "network.wired_count = {{ minimum = {}{} }}\n"
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "noted"),
+    [
+        ("", "", True),
+        (", adds = true", "", False),
+        (", adds = false", ", adds = false", True),
+        (", when = { 'os.type' = 'linux' }", "", False),
+    ],
+)
+def test_ports_that_products_share_are_said_to_be_shared(first: str, second: str, noted: bool) -> None:
+    """A count of ports does not say whether each product needs its own; the report says how it was taken."""
+    profiles = [profile_of(PORTS.format(2, first)), profile_of(PORTS.format(3, second))]
+    readings = Readings(snapshot_of({"os.type": value("windows")}))
+    notes = shared_notes(ask(profiles), readings)
+    assert bool(notes) is noted
+    assert shared_notes(ask(profiles[:1]), readings) == ()
+    if noted:
+        assert "A profile asks 2, A profile asks 3: counted as shared" in notes[0]
+
+
 # -- never looser
 
 _WHENS = st.sampled_from(
@@ -264,3 +314,18 @@ def test_a_recommendation_of_one_product_is_marginal_for_all() -> None:
     """Falling short of what one product recommends is marginal, not unmet."""
     texts = ["cpu.cores = { minimum = 2, recommended = 8 }", "cpu.cores.minimum = 4"]
     assert _findings(texts, {"cpu.cores": value(4)})["cpu.cores"].verdict is MARGINAL
+
+
+def test_what_an_option_only_advises_does_not_make_the_base_marginal() -> None:
+    """Under one id each row is marginal only where what it advises itself is missing."""
+    option = '[[options.x.network.adapters]]\nid = "port"\nadvised = true\nmtu = { minimum = 9000 }\n'
+    adapters = value([{**WIRED, "mtu": 1500}])
+    found = _findings([PORT + option], {"network.adapters": adapters}, "x")["network.adapters[port]"]
+    assert [one.verdict for one in found.parts] == [MET, MARGINAL]
+
+
+def test_a_row_names_the_item_it_is_given() -> None:
+    """Of two ports that would serve a row only the one is named that serves no other row."""
+    ports = value([WIRED, {**WIRED, "name": "e2"}])
+    found = _findings([PORT, PORT], {"network.adapters": ports})
+    assert sorted(one.found for one in found.values()) == ["e1", "e2"]

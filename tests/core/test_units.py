@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from pcaudit.core import units
 from pcaudit.core.catalogue import CATALOGUE
-from pcaudit.core.units import Kind, UnitError, parse, show, show_apart
+from pcaudit.core.units import Kind, UnitError, check_thousands, parse, show, show_apart
 
 KINDS = (
     units.MEMORY,
@@ -91,6 +91,8 @@ def test_quantities_are_read_into_their_base_unit(text: str, kind: Kind, amount:
         ("-16 GB", units.MEMORY, "not negative", '"16 GB"'),
         ("1,5 GB", units.MEMORY, "has a comma", "use a point"),
         ("1,500 GB", units.STORAGE, "has a comma", "use a point"),
+        ("1.024.000 MB", units.STORAGE, "has a mark or gap", "no separator for thousands"),
+        ("16\u00a0GB", units.MEMORY, "a non-breaking space (U+00A0) stands", "an ordinary space"),
         ("16 gb", units.MEMORY, "is not a unit", "did you mean 'GB'?"),
         ("16 GHz", units.MEMORY, "is not a unit", "units:"),
         ("16 GB", units.FREQUENCY, "is not a unit", "units:"),
@@ -108,6 +110,29 @@ def test_what_is_no_quantity_is_refused_with_a_hint(text: str, kind: Kind, messa
         parse(text, kind)
     assert message in str(caught.value)
     assert hint in caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("16.000 MB", 'write "16000 MB", or "16 MB" where'),
+        (" 250.000MB", 'write "250000 MB", or "250 MB" where'),
+        ("1.500 GB", 'write "1500 GB", or "1.5 GB" where'),
+        ("2.995 GHz", 'write "2995 GHz", or "2.9950 GHz" where'),
+    ],
+)
+def test_a_point_that_may_mark_thousands_is_refused(text: str, hint: str) -> None:
+    """Half of Europe writes 16000 as 16.000: both readings are shown, each in words of one meaning."""
+    with pytest.raises(UnitError) as caught:
+        check_thousands(text)
+    assert "two ways" in str(caught.value)
+    assert hint in caught.value.hint
+
+
+@pytest.mark.parametrize("text", ["16 MB", "1.5 GB", "0.125 GB", "2.9950 GHz", "1234.500 GB", "16.00 MB"])
+def test_a_point_that_marks_no_thousands_is_left_alone(text: str) -> None:
+    """A point that no language would put there for thousands is a decimal point."""
+    check_thousands(text)
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.base)

@@ -309,7 +309,7 @@ def test_a_release_named_12_may_be_any_12(wanted: str, truth: Truth) -> None:
 # -- what a scheme does not read
 
 UNREADABLE = [
-    ("22H2", "dotted", "debian"),
+    ("22H2", "dotted", "compare builds"),
     ("6.8.0-45-generic", "dotted", "debian"),
     ("24.04.1 LTS", "dotted", "no scheme here reads it"),
     ("9.0c", "dotted", "debian"),
@@ -332,7 +332,7 @@ UNREADABLE = [
 
 @pytest.mark.parametrize(("version", "scheme", "reason"), UNREADABLE)
 def test_what_a_scheme_cannot_read_is_neither_in_nor_out(version: str, scheme: str, reason: str) -> None:
-    """An unreadable version is unknown even to != and the reason names a scheme that reads it."""
+    """An unreadable version is unknown even to != and the reason says what could be compared."""
     example = SCHEMES[scheme].example
     for operator in (">=", "<=", "!=", "<", ">", "=="):
         found = contains(read_range(f"{operator}{example}", scheme), version)
@@ -362,6 +362,22 @@ def test_the_example_of_every_scheme_can_be_read(scheme: Scheme) -> None:
         ("latest", "dotted", "is no version of the dotted scheme", "no scheme here"),
         ("22H2", "dotted", "is no version range", "feature_release"),
         (">=1.0.0-rc.1", "dotted", "is no version", "semver"),
+        (">=23H2", "dotted", "is no version range", "compare builds, as >=10.0.22631"),
+        ("<=23h2,>=10.0", "dotted", "is no version range", "compare builds, as >=10.0.22631"),
+        ("23H2 or later", "dotted", "is no version range", "compare builds, as >=10.0.22631"),
+        ("22H2 - 24H2", "dotted", "is no version range", "compare builds, as >=10.0.22631"),
+        (
+            "\u226510.0.22631",
+            "dotted",
+            "is no version range",
+            'write the sign in two characters: ">=10.0.22631"',
+        ),
+        (">=2,4", "dotted", "bare version behind a comma", 'write a point: ">=2.4"'),
+        ("<4,3", "dotted", "bare version behind a comma", 'write a point: "<4.3"'),
+        (">=10,0,22631", "dotted", "bare version behind a comma", 'write a point: ">=10.0.22631"'),
+        ("4,8", "dotted", "bare version behind a comma", 'write a point: "4.8"'),
+        ("2.3,2.5", "dotted", "bare version behind a comma", 'one must hold: ["2.3", "2.5"]'),
+        (">=1,<2,3.1", "debian", "bare version behind a comma", 'the operator before "3.1" too'),
         (">=1", "calendar", "no version scheme", "dotted, pep440, semver, debian"),
         ("1" * 201, "dotted", "201 characters", "at most 200"),
     ],
@@ -394,6 +410,18 @@ def test_no_text_that_looks_like_a_range_breaks_the_reader(text: str, scheme: st
         assert read_range(text, scheme).clauses
     except RangeError as error:
         assert str(error)
+
+
+def test_a_bare_version_may_stand_before_bounds() -> None:
+    """What is excepted from an exact version stands behind it, each with its operator."""
+    wanted = read_range("10.0.26100,!=10.0.26100.1")
+    assert [contains(wanted, v).truth for v in ("10.0.26100.2", "10.0.26100.1")] == [YES, NO]
+
+
+def test_no_scheme_is_named_for_the_name_of_a_release() -> None:
+    """A PC that gives 23H2 as its version is not to be compared as Debian packages are."""
+    why = contains(read_range(">=10.0.22631"), "23H2").why
+    assert "debian" not in why and "compare builds" in why
 
 
 def test_a_list_of_ranges_is_one_of() -> None:

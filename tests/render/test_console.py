@@ -300,5 +300,5 @@ def test_what_can_be_conceded_shows_its_digest(verdict: Verdict) -> None:
 
 
 def test_what_no_concession_can_name_shows_no_digest() -> None:
-    """A sum over several products has no digest, so none is shown."""
+    """A finding without a digest has no line for one."""
     assert "digest" not in _shown(finding("cpu.cores", Verdict.UNMET)._replace(digest=""))
