@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from collections.abc import Mapping
@@ -24,6 +25,11 @@ DAYS: Final = ("--on", "2026-12-07", "--as-of", "2026-11-26")
 
 PROGRAM: Final = (sys.executable, "-m", "pcaudit")
 _OF_THE_TERMINAL: Final = ("COLUMNS", "LINES", "NO_COLOR", "TERM", "COLORTERM", "FORCE_COLOR", "WT_SESSION")
+
+
+def heed_interrupts() -> None:
+    """Let a program that is started hear of Ctrl-C: what a shell runs in the background does not."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 class Done(NamedTuple):

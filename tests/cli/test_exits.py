@@ -21,6 +21,7 @@ from tests.cli.program import (
     TOP,
     WORKSTATION,
     environ,
+    heed_interrupts,
     pcaudit,
     refused,
 )
@@ -166,6 +167,7 @@ def test_ctrl_c_ends_the_real_program(tmp_path: Path) -> None:
         env=environ(),
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
+        preexec_fn=heed_interrupts,
     )
     descriptor = _writer(str(pipe))
     try:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.program import FIT, PROGRAM, TOP, environ, pcaudit, refused
+from tests.cli.program import FIT, PROGRAM, TOP, environ, heed_interrupts, pcaudit, refused
 
 
 def test_a_starter_from_flags_validates(tmp_path: Path) -> None:
@@ -125,6 +125,7 @@ class _Talk:
             stdout=terminal,
             stderr=terminal,
             start_new_session=True,
+            preexec_fn=heed_interrupts,
         )
         os.close(terminal)
         self.seen = ""
