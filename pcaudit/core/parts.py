@@ -227,11 +227,12 @@ def _replace_drive(seen: Seen, drive: dict[str, Any]) -> None:
     drives = _items(seen, "storage.drives")
     if drives is None:
         return
-    own = [index for index, one in enumerate(drives) if len(drives) == 1 or _may_be_systems(one, seen)]
+    own = [index for index, one in enumerate(drives) if _may_be_systems(one, seen)]
     alike = all(
         drives[index].get(key) == drives[own[0]].get(key) for index in own for key in ("size", "media", "bus")
     )
-    gone = own[:1] if alike else own
+    # Where none alone can be the system's, it lies on several.
+    gone = (own[:1] if alike else own) or list(range(len(drives)))
     kept = [one for index, one in enumerate(drives) if index not in gone]
     seen["storage.drives"] = seen["storage.drives"]._replace(value=[*kept, drive])
 

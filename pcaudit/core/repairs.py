@@ -286,12 +286,9 @@ def _change_moves(table: Items, now: Now, items: Sequence[dict[str, Any]]) -> It
 
 def _unlike(key: Requirement) -> tuple[Any, str] | None:
     """A value that a key does not admit, and the value in words."""
-    if key.spec.title == "State":
-        return "stopped", "stopped"
-    for value in (True, False):
-        if judge_value(key, value).truth is Truth.FALSE and isinstance(value, bool):
-            return value, show_value(value, key.spec)
-    return None
+    states: tuple[Any, ...] = ("stopped", "running") if key.spec.title == "State" else (True, False)
+    other = next((one for one in states if judge_value(key, one).truth is Truth.FALSE), None)
+    return None if other is None else (other, show_value(other, key.spec))
 
 
 def _remove(table: Items, index: int, item: Mapping[str, Any]) -> list[Setting]:

@@ -8,7 +8,7 @@ from typing import Any, Final, TypeVar
 
 from pcaudit.core.assess import make_report
 from pcaudit.core.changes import Means, Mending
-from pcaudit.core.choose import ask
+from pcaudit.core.choose import Asked, ask
 from pcaudit.core.compare import Comparison, Entry, compare
 from pcaudit.core.evaluate import evaluate_all
 from pcaudit.core.mending import mend
@@ -93,9 +93,14 @@ def pc(**readings: Any) -> Snapshot:
 
 def mending_of(profiles: Sequence[Profile], snapshot: Snapshot, prices: Prices | None = None) -> Mending:
     """What a PC needs to pass several profiles."""
-    asked = Question(ask(profiles), snapshot, KNOWLEDGE, (), ON, prices)
-    evaluation = evaluate_all(asked.asked, snapshot, knowledge=KNOWLEDGE, on=ON)
-    return mend(asked, {one.id: one for one in evaluation.findings})
+    return mending_of_asked(ask(profiles), snapshot, prices)
+
+
+def mending_of_asked(asked: Sequence[Asked], snapshot: Snapshot, prices: Prices | None = None) -> Mending:
+    """What a PC needs to pass profiles of which something was chosen."""
+    question = Question(asked, snapshot, KNOWLEDGE, (), ON, prices)
+    evaluation = evaluate_all(asked, snapshot, knowledge=KNOWLEDGE, on=ON)
+    return mend(question, {one.id: one for one in evaluation.findings})
 
 
 def mending(text: str, snapshot: Snapshot, prices: Prices | None = None) -> Mending:
