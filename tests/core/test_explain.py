@@ -561,9 +561,9 @@ def _check_items(one: Items, text: str) -> None:
     wanted = [piece for key in one.keys for piece in _of_requirement(key)]
     wanted += _of_when(one.meta.when)
     wanted += [one.meta.title.replace('"', '\\"')] if one.meta.title else []
-    for count in (one.minimum, one.maximum, one.better_minimum, one.better_maximum):
-        if count is not None and (one.minimum, count) != (one.maximum, one.minimum):
-            wanted.append({0: "no", 1: "one"}.get(count, str(count)))
+    for bounds in ({one.minimum, one.maximum}, {one.better_minimum, one.better_maximum}):
+        # "Exactly one" says both ends at once.
+        wanted += [{0: "no", 1: "one"}.get(count, str(count)) for count in bounds if count is not None]
     _said(_main(text), wanted)
     for key in one.keys:
         assert phrases.of_key(one.record.name, key.name, key.spec).subject in text
