@@ -299,6 +299,30 @@ def test_what_a_change_makes_needless_is_left_out() -> None:
     assert parts(found) == ["memory 16 GB"] and settings(found) == {} and found.passes
 
 
+def test_what_one_reading_cannot_meet_is_left_alone() -> None:
+    """Two conditions on one reading that exclude each other are left; the rest is still told."""
+    profiles = [
+        profile_of('[power]\nusb_suspend = false\nplan = "Quiet"\n'),
+        profile_of('power.plan = "Loud"\n'),
+    ]
+    found = mending_of(profiles, pc(power__plan=value("Balanced")))
+    assert [one.id for one in found.left] == ["power.plan"] and not found.passes
+    assert settings(found) == {"Power: USB suspend": "no"}
+
+
+def test_what_can_be_mended_but_not_together_is_said_so() -> None:
+    """Where each can be mended and all together cannot, all are left and nothing is called enough."""
+    # 32 GB in modules of at most 8 GB are four, and the board has two slots.
+    text = (
+        '[memory]\ninstalled.minimum = "32 GB"\n'
+        '[[memory.modules]]\nid = "m"\ncount.minimum = 2\nsize.maximum = "8 GB"\n'
+    )
+    found = mending(text, pc())
+    assert {one.id for one in found.left} == {"memory.installed", "memory.modules[m]"}
+    assert all("together" in one.why for one in found.left)
+    assert found.changes == () and not found.passes
+
+
 def test_an_advised_condition_asks_for_nothing() -> None:
     """What does not bind needs no change."""
     assert mending("cpu.cores = { minimum = 16, advised = true }\n", pc()).passes
