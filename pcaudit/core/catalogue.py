@@ -684,7 +684,7 @@ _READINGS: Final = (
         "storage.system_encrypted",
         _flag("System volume encrypted"),
         "Whether that volume is encrypted.",
-        linux="device-mapper tables (dm-crypt) under it",
+        linux="uuid of the device-mapper mappings under it (cryptsetup's); cipher not read",
         windows="shell property System.Volume.BitLockerProtection; other encryption is not seen",
         macos="fdesetup status (FileVault)",
     ),

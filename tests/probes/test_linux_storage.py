@@ -259,6 +259,41 @@ def test_encryption_must_cover_every_way_to_a_drive(second: str, encrypted: bool
     assert probe(files)["storage.system_encrypted"].value is encrypted
 
 
+@pytest.mark.parametrize(
+    ("uuid", "encrypted"),
+    [
+        ("CRYPT-LUKS1-x", True),
+        ("CRYPT-PLAIN-x", True),
+        ("CRYPT-VERITY-x-root", False),
+        ("CRYPT-INTEGRITY-root", False),
+        ("CRYPT-TEMP-x", None),
+    ],
+)
+def test_mapping_that_only_checks_does_not_encrypt(uuid: str, encrypted: bool | None) -> None:
+    """Of cryptsetup's mappings only those that encrypt count, and the source says what was not read."""
+    files = {
+        **_REAL,
+        **sata("a", 1, rotational=0),
+        **mapped("dm-0", "253:0", uuid, "sda1"),
+        **mounts("253:0 / / ext4 /dev/mapper/map-dm-0"),
+    }
+    seen = probe(files)["storage.system_encrypted"]
+    assert seen.value is encrypted
+    assert encrypted is not True or "cipher not read" in seen.source
+
+
+def test_encryption_under_a_mapping_that_checks_is_seen() -> None:
+    """A checked volume over an encrypted one is encrypted."""
+    files = {
+        **_REAL,
+        **sata("a", 1, rotational=0),
+        **mapped("dm-0", "253:0", "CRYPT-LUKS2-x", "sda1"),
+        **mapped("dm-1", "253:1", "CRYPT-VERITY-x", "dm-0"),
+        **mounts("253:1 / / ext4 /dev/mapper/map-dm-1"),
+    }
+    assert probe(files)["storage.system_encrypted"].value is True
+
+
 def test_btrfs_stands_on_all_its_devices() -> None:
     """A file system over several drives is judged by each, and its subvolumes are one volume."""
     files = {

@@ -17,6 +17,11 @@ _NO_DRIVE: Final = re.compile(r"(?:loop|ram|zram|dm-|md|sr|fd|nbd|rbd|drbd|bcach
 _PART_OF_ANOTHER: Final = re.compile(r"mmcblk\d+(?:boot\d+|rpmb|gp\d+)|nvme\d+c\d+n\d+")
 _MADE_BY: Final = re.compile(r"[A-Za-z]\w*-", re.ASCII)
 _DEEPEST: Final = 16
+# cryptsetup's names for mappings that encrypt, and for those that only check (dm-verity, dm-integrity).
+_ENCRYPTS: Final = tuple(
+    f"CRYPT-{kind}-" for kind in ("LUKS1", "LUKS2", "PLAIN", "BITLK", "TCRYPT", "LOOPAES", "FVAULT2")
+)
+_CHECKS: Final = ("CRYPT-VERITY-", "CRYPT-INTEGRITY-")
 
 # SBC-4 6.6.2, block device characteristics: MEDIUM ROTATION RATE in bytes 4 and 5.
 _NON_ROTATING, _SLOWEST_RATE, _FASTEST_RATE = 0x0001, 0x0401, 0xFFFE
@@ -217,7 +222,7 @@ class Blocks:
         return set().union(*(self.leaves(part, depth + 1) for part in below))
 
     def encrypted(self, name: str, depth: int = 0) -> bool | None:
-        """Whether dm-crypt stands between a device and every drive under it.
+        """Whether a mapping that encrypts, by its uuid, stands between a device and every drive under it.
 
         Returns:
             False where at least one drive is reached in the clear; None where the bottom is not a
@@ -225,8 +230,10 @@ class Blocks:
         """
         path = real(self.tree, f"/sys/class/block/{name}")
         uuid = reads.text(self.tree, f"{path}/dm/uuid")
-        if uuid.startswith("CRYPT-"):
+        if uuid.startswith(_ENCRYPTS):
             return True
+        if uuid.startswith("CRYPT-") and not uuid.startswith(_CHECKS):
+            return None
         # What makes a device begins its identifier with a word of its own, such as LVM- or mpath-
         # (libdevmapper.h, dm_task_set_uuid); one without may be anything.
         if not _MADE_BY.match(uuid) and self.tree.exists(f"{path}/dm"):

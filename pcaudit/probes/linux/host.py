@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import pwd
+import stat
 import time
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
@@ -33,9 +34,15 @@ class Tree:
         return f"{self.root}{name}"
 
     def data(self, name: str) -> bytes:
-        """The bytes of a file, in few system calls."""
+        """The bytes of a file, in few system calls.
+
+        Raises:
+            OSError: Also where it is no regular file: a pipe that nobody writes to looks empty.
+        """
         descriptor = os.open(self.path(name), os.O_RDONLY | os.O_CLOEXEC | os.O_NONBLOCK)
         try:
+            if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+                raise OSError(f"{name} is no regular file")
             parts = []
             size = 0
             while chunk := os.read(descriptor, _CHUNK):

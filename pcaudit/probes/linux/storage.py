@@ -27,8 +27,8 @@ _VOLUMES = (
     "storage.volumes",
 )
 _MOUNTINFO = "/proc/self/mountinfo"
-_CLEAR = "no dm-crypt between the volume and its drives; a drive's own encryption is not seen"
-_STACK = "dm-crypt on every way from the volume to its drives"
+_CLEAR = "no encrypting mapping between the volume and its drives; a drive's own encryption is not seen"
+_STACK = "an encrypting mapping on every way from the volume to its drives, by its uuid; cipher not read"
 
 
 def _blocks(host: Host) -> Blocks:
