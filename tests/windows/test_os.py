@@ -30,6 +30,7 @@ MANAGER = rf"{CONTROL}\Session Manager"
 POLICIES = r"HKLM\SOFTWARE\Policies\Microsoft\Windows\WindowsUpdate"
 AUTOMATIC = rf"{POLICIES}\AU"
 MANAGED = r"HKLM\SOFTWARE\Microsoft\PolicyManager\current\device\Update"
+REBOOT_DATA = r"HKLM\SOFTWARE\Microsoft\SMS\Mobile Client\Reboot Management\RebootData"
 TIME = rf"{SERVICES}\W32Time"
 FORMATS = r"HKU\.DEFAULT\Control Panel\International"
 LANGUAGE = ("language", "locale", "decimal_separator")
@@ -394,6 +395,26 @@ def test_nothing_waits_where_there_is_no_mark() -> None:
             "GC-PC instead of LAB-PC",
         ),
         ({rf"{SERVICES}\Netlogon\JoinDomain": {}}, "joining a domain"),
+        ({rf"{SERVICES}\Netlogon": {"JoinDomain": "x"}}, "joining a domain"),
+        ({rf"{SERVICES}\Netlogon": {"AvoidSpnSet": 1}}, "AvoidSpnSet"),
+        # A name beyond 15 characters, whose first 15 stay as they were.
+        (
+            {
+                rf"{SERVICES}\Tcpip\Parameters": {
+                    "Hostname": "labpc-longname-1",
+                    "NV Hostname": "labpc-longname-2",
+                }
+            },
+            "labpc-longname-2 instead of labpc-longname-1",
+        ),
+        ({rf"{SETUP}\Component Based Servicing\PackagesPending": {}}, "own components"),
+        ({rf"{SETUP}\Component Based Servicing\SessionsPending": {"Exclusive": 3}}, "Exclusive 3"),
+        ({rf"{SETUP}\WindowsUpdate\Auto Update\PostRebootReporting": {}}, "Windows Update"),
+        ({rf"{SETUP}\WindowsUpdate\Services\Pending\0815": {}}, "0815"),
+        ({r"HKLM\SOFTWARE\Microsoft\Updates": {"UpdateExeVolatile": 1}}, "UpdateExeVolatile 1"),
+        ({r"HKLM\SOFTWARE\Microsoft\Updates\UpdateExeVolatile": {"Flags": 3}}, "Flags 3"),
+        ({rf"{SETUP}\RunOnce": {"DVDRebootSignal": "x"}}, "DVDRebootSignal"),
+        ({REBOOT_DATA: {}}, "Configuration Manager"),
     ],
 )
 def test_whatever_waits_is_named(registry: dict[str, Any], word: str) -> None:
@@ -410,7 +431,12 @@ def test_whatever_waits_is_named(registry: dict[str, Any], word: str) -> None:
     [
         {MANAGER: {"PendingFileRenameOperations": []}},
         {MANAGER: {"PendingFileRenameOperations": ["", ""]}},
+        {MANAGER: {"PendingFileRenameOperations": ""}},
         {rf"{SETUP}\WindowsUpdate\Auto Update": {"RebootRequiredCount": 1}},
+        {rf"{SETUP}\WindowsUpdate\Services\Pending": {}},
+        {rf"{SETUP}\Component Based Servicing\SessionsPending": {"Exclusive": 0}},
+        {r"HKLM\SOFTWARE\Microsoft\Updates": {"UpdateExeVolatile": 0}},
+        {rf"{SERVICES}\Tcpip\Parameters": {"Hostname": "lab-pc", "NV Hostname": "LAB-PC"}},
         {
             rf"{CONTROL}\ComputerName\ActiveComputerName": {"ComputerName": "LAB-PC"},
             rf"{CONTROL}\ComputerName\ComputerName": {"ComputerName": "lab-pc"},
@@ -420,6 +446,22 @@ def test_whatever_waits_is_named(registry: dict[str, Any], word: str) -> None:
 def test_an_empty_mark_is_none(registry: dict[str, Any]) -> None:
     """An empty list of files and a name that differs in case wait for nothing."""
     assert system(registry)["restart_pending"].value is False
+
+
+@pytest.mark.parametrize(
+    "registry",
+    [
+        {MANAGER: {"PendingFileRenameOperations": "x"}},
+        {MANAGER: {"PendingFileRenameOperations2": 0}},
+        {rf"{SETUP}\Component Based Servicing\SessionsPending": {"Exclusive": "0"}},
+        {rf"{SERVICES}\Tcpip\Parameters": {"Hostname": "lab-pc", "NV Hostname": 7}},
+    ],
+)
+def test_a_mark_of_another_type_is_not_taken_for_none(registry: dict[str, Any]) -> None:
+    """Something stands there, and what it means is not guessed at."""
+    found = system(registry)["restart_pending"]
+    assert found.form is Form.UNKNOWN
+    assert "restart the PC" in found.why
 
 
 @pytest.mark.parametrize("error", [DENIED, OSError(1, "registry is being repaired")])

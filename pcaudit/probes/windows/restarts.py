@@ -19,14 +19,36 @@ READINGS = ("os.restart_pending", "os.update_restarts")
 _SETUP: Final = r"HKLM\SOFTWARE\Microsoft\Windows\CurrentVersion"
 _CONTROL: Final = r"HKLM\SYSTEM\CurrentControlSet\Control"
 _SERVICES: Final = r"HKLM\SYSTEM\CurrentControlSet\Services"
+_SERVICING: Final = rf"{_SETUP}\Component Based Servicing"
+_UPDATE: Final = rf"{_SETUP}\WindowsUpdate"
+_HOTFIXES: Final = r"HKLM\SOFTWARE\Microsoft\Updates"
+_NETLOGON: Final = rf"{_SERVICES}\Netlogon"
+_COMPONENTS, _UPDATES, _JOINING = "Windows's own components", "Windows Update", "joining a domain"
 # Keys that are there only while something waits. Common practice, no source.
 _MARKS: Final = {
-    rf"{_SETUP}\Component Based Servicing\RebootPending": "Windows's own components",
-    rf"{_SETUP}\Component Based Servicing\RebootInProgress": "Windows's own components",
-    rf"{_SETUP}\WindowsUpdate\Auto Update\RebootRequired": "Windows Update",
-    rf"{_SERVICES}\Netlogon\JoinDomain": "joining a domain",
-    rf"{_SERVICES}\Netlogon\AvoidSpnSet": "joining a domain",
+    rf"{_SERVICING}\RebootPending": _COMPONENTS,
+    rf"{_SERVICING}\RebootInProgress": _COMPONENTS,
+    rf"{_SERVICING}\PackagesPending": _COMPONENTS,
+    rf"{_UPDATE}\Auto Update\RebootRequired": _UPDATES,
+    rf"{_UPDATE}\Auto Update\PostRebootReporting": _UPDATES,
+    rf"{_NETLOGON}\JoinDomain": _JOINING,
+    rf"{_NETLOGON}\AvoidSpnSet": _JOINING,
+    r"HKLM\SOFTWARE\Microsoft\SMS\Mobile Client\Reboot Management\RebootData": "Configuration Manager",
 }
+# Values of the same kind, whatever they hold. Common practice, no source.
+_SIGNS: Final = (
+    (_NETLOGON, "JoinDomain", _JOINING),
+    (_NETLOGON, "AvoidSpnSet", _JOINING),
+    (rf"{_SETUP}\RunOnce", "DVDRebootSignal", "an installer"),
+)
+# Numbers that are 0 while nothing waits. Common practice, no source.
+_COUNTS: Final = (
+    (rf"{_SERVICING}\SessionsPending", "Exclusive", _COMPONENTS),
+    (_HOTFIXES, "UpdateExeVolatile", "an update installed by hand"),
+    (rf"{_HOTFIXES}\UpdateExeVolatile", "Flags", "an update installed by hand"),
+)
+# A key for each service of updates that waits. Common practice, no source.
+_PENDING: Final = rf"{_UPDATE}\Services\Pending"
 _MANAGER: Final = rf"{_CONTROL}\Session Manager"
 _RENAMES: Final = ("PendingFileRenameOperations", "PendingFileRenameOperations2")
 
@@ -51,26 +73,76 @@ def _mark(path: str, what: str, registry: Registry) -> str:
     return f"{what}, registry {path}"
 
 
+def _sign(path: str, name: str, what: str, registry: Registry) -> str:
+    registry.value(path, name)
+    return f"{what}, registry {path}\\{name}"
+
+
+def _odd(path: str, name: str, value: object) -> OSError:
+    said = f"{path}\\{name} holds a {type(value).__name__}, which says nothing"
+    return OSError(f"{said}: restart the PC, and probe again")
+
+
+def _count(path: str, name: str, what: str, registry: Registry) -> str:
+    number = registry.value(path, name)
+    if not isinstance(number, int):
+        raise _odd(path, name, number)
+    return f"{what}, registry {path}\\{name} {number}" if number else ""
+
+
+def _services(registry: Registry) -> str:
+    waiting = registry.keys(_PENDING)
+    return f"{_UPDATES}, registry {_PENDING}\\{waiting[0]}" if waiting else ""
+
+
 def _renames(name: str, registry: Registry) -> str:
     files = registry.value(_MANAGER, name)
-    waiting = [file for file in files if file] if isinstance(files, list) else []
+    if files in ("", b"", None):
+        return ""
+    if not isinstance(files, list):
+        raise _odd(_MANAGER, name, files)
+    waiting = [file for file in files if file]
     if not waiting:
         return ""
     return f"files to be replaced or deleted, registry {_MANAGER}\\{name}: {waiting[0]}"
 
 
-def _new_name(registry: Registry) -> str:
-    keys = ("ActiveComputerName", "ComputerName")
-    active, coming = (str(registry.value(rf"{_CONTROL}\ComputerName\{key}", "ComputerName")) for key in keys)
+def _name(path: str, name: str, registry: Registry) -> str:
+    found = registry.value(path, name)
+    if not isinstance(found, str):
+        raise _odd(path, name, found)
+    return found.rstrip("\0")
+
+
+def _changed(active: str, coming: str, where: str) -> str:
     if active.casefold() == coming.casefold():
         return ""
-    return f"a new host name, {coming} instead of {active}, registry {_CONTROL}\\ComputerName"
+    return f"a new host name, {coming} instead of {active}, registry {where}"
+
+
+def _new_name(registry: Registry) -> str:
+    """The name of 15 characters at most that other Windows PCs know this one by."""
+    where = rf"{_CONTROL}\ComputerName"
+    keys = ("ActiveComputerName", "ComputerName")
+    active, coming = (_name(rf"{where}\{key}", "ComputerName", registry) for key in keys)
+    return _changed(active, coming, where)
+
+
+def _new_host_name(registry: Registry) -> str:
+    """The whole name: two may share their first 15 characters. Common practice, no source."""
+    where = rf"{_SERVICES}\Tcpip\Parameters"
+    active, coming = (_name(where, name, registry) for name in ("Hostname", "NV Hostname"))
+    return _changed(active, coming, where)
 
 
 _LOOKS: Final[tuple[Callable[[Registry], str], ...]] = (
     *(partial(_mark, path, what) for path, what in _MARKS.items()),
+    *(partial(_sign, *sign) for sign in _SIGNS),
+    *(partial(_count, *count) for count in _COUNTS),
+    _services,
     *(partial(_renames, name) for name in _RENAMES),
     _new_name,
+    _new_host_name,
 )
 """What may wait: each says it, or nothing, and raises where there is nothing to look at."""
 
@@ -92,8 +164,8 @@ def _restart_pending(registry: Registry) -> Observation:
         return unknown(refused)
     return known(
         False,
-        "registry: no mark of Windows's components, Windows Update, files to be replaced, a new host name "
-        "or joining a domain",
+        "registry: no mark of Windows's components, Windows Update, installers, Configuration Manager, files "
+        "to be replaced, a new host name or joining a domain",
     )
 
 
