@@ -497,6 +497,23 @@ def test_a_mark_that_may_not_be_read_is_not_taken_for_none(registry: str, error:
         ({AUTOMATIC: {"AUOptions": 3}}, None),
         ({AUTOMATIC: {"AUOptions": 7}}, False),
         ({POLICIES: {"SetComplianceDeadline": 1}, AUTOMATIC: {"AUOptions": 7}}, True),
+        ({POLICIES: {"SetComplianceDeadlineForFU": 1}, AUTOMATIC: {"AUOptions": 7}}, True),
+        # The policy's own text: a deadline overrides "Configure Automatic Updates".
+        ({POLICIES: {"SetComplianceDeadline": 1}, AUTOMATIC: {"NoAutoUpdate": 1}}, True),
+        ({MANAGED: {"ConfigureDeadlineForQualityUpdates": 2, "ConfigureDeadlineNoAutoReboot": 0}}, True),
+        ({MANAGED: {"ConfigureDeadlineForFeatureUpdates": 0, "ConfigureDeadlineNoAutoReboot": 1}}, True),
+        (
+            {
+                MANAGED: {"ConfigureDeadlineForQualityUpdates": 2},
+                AUTOMATIC: {"AUOptions": 4, "NoAutoRebootWithLoggedOnUsers": 1},
+            },
+            True,
+        ),
+        (
+            {MANAGED: {"ConfigureDeadlineForQualityUpdates": "2"}, AUTOMATIC: {"AUOptions": 7}},
+            None,
+        ),
+        ({MANAGED: {"ConfigureDeadlineNoAutoReboot": 1}, AUTOMATIC: {"AUOptions": 7}}, False),
         ({MANAGED: {"AllowAutoUpdate": 5}}, False),
         ({MANAGED: {"AllowAutoUpdate": 2}}, True),
         ({MANAGED: {"AllowAutoUpdate": 0}}, None),

@@ -59,6 +59,10 @@ _NOTIFY_DOWNLOAD, _NOTIFY_INSTALL, _SCHEDULED, _NOTIFY_RESTART = 2, 3, 4, 7
 # Microsoft, Policy CSP Update, AllowAutoUpdate.
 _MANAGED: Final = r"HKLM\SOFTWARE\Microsoft\PolicyManager\current\device\Update"
 _MANAGED_NOTIFY, _MANAGED_OFF = 0, 5
+# Policy CSP Update and the policies' own text: past the deadline the PC restarts whoever is signed in,
+# ConfigureDeadlineNoAutoReboot or not, and "Configure Automatic Updates" is overridden.
+_DEADLINES: Final = ("SetComplianceDeadline", "SetComplianceDeadlineForFU")
+_MANAGED_DEADLINES: Final = ("ConfigureDeadlineForQualityUpdates", "ConfigureDeadlineForFeatureUpdates")
 _DISABLED: Final = 4  # winnt.h: SERVICE_DISABLED
 _AFTER_INSTALLING: Final = (
     "Windows installs nothing by itself, but may restart once somebody has had it install"
@@ -202,15 +206,23 @@ def _by_options(options: int | None, stays: int | None) -> Observation | None:
     return None
 
 
+def _deadline(policies: _Policies) -> Observation | None:
+    """By a deadline of group policy, which is on or off, or of device management, which is days."""
+    group = (f"{_POLICIES}\\{name} 1" for name in _DEADLINES if policies.number(_POLICIES, name) == 1)
+    days = {name: policies.number(_MANAGED, name) for name in _MANAGED_DEADLINES}
+    managed = (f"{_MANAGED}\\{name} {number}" for name, number in days.items() if number is not None)
+    found = next(iter([*group, *managed]), "")
+    return known(True, f"policy {found}: restarts when the time is up") if found else None
+
+
 def _by_policy(policies: _Policies) -> Observation | None:
+    if due := _deadline(policies):
+        return due
     if policies.number(_AUTOMATIC, "NoAutoUpdate") == 1:
         return known(False, f"policy {_AUTOMATIC}\\NoAutoUpdate 1: no automatic updates")
     managed = policies.number(_MANAGED, "AllowAutoUpdate")
     if managed == _MANAGED_OFF:
         return known(False, f"policy {_MANAGED}\\AllowAutoUpdate 5: no automatic updates")
-    if policies.number(_POLICIES, "SetComplianceDeadline") == 1:
-        # Policy CSP Update: past the deadline the PC restarts whoever is signed in.
-        return known(True, f"policy {_POLICIES}\\SetComplianceDeadline 1: restarts when the time is up")
     options = policies.number(_AUTOMATIC, "AUOptions")
     found = _by_options(options, policies.number(_AUTOMATIC, "NoAutoRebootWithLoggedOnUsers"))
     if found is None and managed == _MANAGED_NOTIFY:
