@@ -416,6 +416,17 @@ def test_on_this_machine_the_time_zone_is_where_localtime_points() -> None:
         assert here.read() == there.read()
 
 
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs mkfifo")
+def test_a_pipe_is_not_an_empty_file(tmp_path: Path) -> None:
+    """A pipe or a folder in a file's place is refused by its name, at once."""
+    (tmp_path / "etc").mkdir()
+    os.mkfifo(tmp_path / "etc" / "os-release")
+    seen = host(tmp_path)
+    assert "/etc/os-release is no regular file" in os_info.probe(seen)["os.product"].why
+    with pytest.raises(OSError, match="/etc is no regular file"):
+        seen.tree.data("/etc")
+
+
 def test_every_promised_reading_is_given() -> None:
     """Each probe of the group gives exactly its readings, on this machine and on an empty one."""
     for asked in (live(), host({})):
