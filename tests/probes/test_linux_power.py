@@ -10,7 +10,7 @@ from pcaudit.core.snapshot import Form, Observation
 from pcaudit.core.units import NEVER
 from pcaudit.probes.decode import ini
 from pcaudit.probes.linux import logind, power
-from tests.probes.hosts import Entry, Link, MemoryTree, host
+from tests.probes.hosts import DENIED, Entry, Link, MemoryTree, host
 
 _PLAIN: dict[str, Entry] = {
     "/proc/self/ns/pid": Link("pid:[4026531836]"),
@@ -20,6 +20,8 @@ _PLAIN: dict[str, Entry] = {
     "/sys/bus/acpi/devices/PNP0A08:00/status": "15",
     "/sys/module/kernel/parameters/consoleblank": "0",
 }
+_LID: dict[str, Entry] = {"/sys/bus/acpi/devices/PNP0C0D:00/status": "15"}
+_MASKED: dict[str, Entry] = {"/etc/systemd/system/sleep.target": Link("/dev/null")}
 _DESKTOP = {"/usr/share/wayland-sessions/example.desktop": "[Desktop Entry]"}
 
 
@@ -121,7 +123,13 @@ def test_sleep_without_systemd_is_unknown() -> None:
         ("IdleAction=suspend\nIdleActionSec=soon", None, NEVER),
         ("IdleAction=hibernate\nIdleActionSec=600", NEVER, 600),
         ("IdleAction=suspend-then-hibernate\nIdleActionSec=600", 600, None),
-        ("IdleAction=suspend\nIdleAction=", NEVER, NEVER),
+        ("IdleAction=suspend\nIdleAction=", None, None),  # releases differ: the default, or what was
+        ("IdleAction=", NEVER, NEVER),
+        ("IdleAction=none", None, None),
+        ("IdleAction=suspend\nIdleAction=Ignore", None, None),
+        ("IdleAction=suspend\nIdleActionSec=60\nIdleActionSec=", None, NEVER),
+        ("IdleAction=suspend\n[login]\nIdleAction=ignore\nIdleActionSec=9h", 1800, NEVER),
+        ("IdleAction=poweroff\nIdleActionSec=infinity", NEVER, NEVER),
     ],
 )
 def test_login_manager_decides_without_a_desktop(text: str, sleep: object, hibernate: object) -> None:
@@ -129,6 +137,80 @@ def test_login_manager_decides_without_a_desktop(text: str, sleep: object, hiber
     seen = probe({"/etc/systemd/logind.conf": f"[Login]\n{text}\n"})
     assert seen["power.sleep_after"].value == sleep
     assert seen["power.hibernate_after"].value == hibernate
+
+
+@pytest.mark.parametrize(
+    ("action", "does"),
+    [
+        *(("poweroff", "switches the PC off"), ("halt", "switches the PC off")),
+        *(("reboot", "restarts the PC"), ("kexec", "restarts the PC"), ("soft-reboot", "restarts the PC")),
+        ("factory-reset", "resets the PC"),
+    ],
+)
+@pytest.mark.parametrize("more", [{}, _DESKTOP, _MASKED])
+def test_a_pc_that_switches_itself_off(action: str, does: str, more: Mapping[str, Entry]) -> None:
+    """A PC that is off or starts again when idle is not one that never sleeps, masks or not."""
+    seen = probe({"/etc/systemd/logind.conf": f"[Login]\nIdleAction={action}\nIdleActionSec=10min\n"}, more)
+    for name in ("power.sleep_after", "power.hibernate_after"):
+        assert seen[name].form is Form.UNKNOWN
+        assert does in seen[name].why and f"(IdleAction={action}) after 10min" in seen[name].why
+
+
+def test_a_mistyped_action_is_named() -> None:
+    """A word that systemd does not know leaves an earlier one in force, whatever is masked."""
+    seen = probe({"/etc/systemd/logind.conf": "[Login]\nIdleAction=poweroff\nIdleAction=Ignore\n"}, _MASKED)
+    assert "IdleAction=Ignore" in seen["power.sleep_after"].why
+
+
+@pytest.mark.parametrize(
+    "text", ["AllowSuspend=no\n", "[Other]\nAllowSuspend=no\n", "[sleep]\nAllowSuspend=no\n"]
+)
+def test_another_section_forbids_nothing(text: str) -> None:
+    """Only the section Sleep of sleep.conf counts, as it is written."""
+    seen = probe(_DESKTOP, {"/etc/systemd/sleep.conf.d/50-x.conf": text})
+    assert seen["power.sleep_after"].form is Form.UNKNOWN
+
+
+def test_a_unit_of_higher_precedence_undoes_a_mask() -> None:
+    """A unit in /etc comes before a mask in /run, which comes before a unit in /usr/lib."""
+    unit: dict[str, Entry] = {"/etc/systemd/system/sleep.target": "[Unit]\n"}
+    mask: dict[str, Entry] = {"/run/systemd/system/sleep.target": Link("/dev/null")}
+    assert "masked" not in probe(_DESKTOP, unit, mask)["power.sleep_after"].why
+
+
+def test_a_mask_that_ends_with_the_next_start() -> None:
+    """A mask in /run alone proves nothing of the PC after its next start, for sleep nor for the lid."""
+    mask: dict[str, Entry] = {
+        "/run/systemd/system/sleep.target": Link("/dev/null"),
+        "/usr/lib/systemd/system/sleep.target": "[Unit]\n",
+    }
+    seen = probe(_LID, mask)
+    for name in ("power.sleep_after", "power.hibernate_after", "power.lid_action"):
+        assert "masked until the next restart only (/run)" in seen[name].why
+
+
+@pytest.mark.parametrize("file", ["logind.conf", "logind.conf.d/50-x.conf", "sleep.conf"])
+def test_a_closed_setting_leaves_sleep_open(file: str) -> None:
+    """What a setting of systemd that may not be read says is not taken for the default."""
+    seen = probe({f"/etc/systemd/{file}": DENIED}, _LID)
+    for name in ("power.sleep_after", "power.hibernate_after", "power.lid_action"):
+        assert "administrator" in seen[name].why
+
+
+def test_a_drop_in_taken_out_of_use() -> None:
+    """A drop-in that is a link to /dev/null takes the vendor's one of the same name out of use."""
+    files: dict[str, Entry] = {
+        "/usr/lib/systemd/logind.conf.d/50-x.conf": "[Login]\nIdleAction=suspend\n",
+        "/etc/systemd/logind.conf.d/50-x.conf": Link("../../../dev/null"),
+    }
+    assert probe(files)["power.sleep_after"].value == NEVER
+
+
+@pytest.mark.parametrize("kind", ["xsessions", "wayland-sessions"])
+def test_a_desktop_that_was_built_here(kind: str) -> None:
+    """A desktop installed below /usr/local is one."""
+    seen = probe({f"/usr/local/share/{kind}/own.desktop": "[Desktop Entry]"})
+    assert "own" in seen["power.sleep_after"].why and "own" in seen["power.screen_off_after"].why
 
 
 def test_battery_timer() -> None:
@@ -152,7 +234,7 @@ def test_drop_ins_in_systemd_s_order() -> None:
             "/etc/systemd/logind.conf.d/70-not": "[Login]\nA=not read\n",
         }
     )
-    assert logind.settings(tree, "logind.conf") == {"A": "admin", "B": "main", "C": "later"}
+    assert logind.settings(tree, "logind.conf", "Login") == {"A": "admin", "B": "main", "C": "later", "D": ""}
 
 
 @pytest.mark.parametrize(
@@ -239,9 +321,6 @@ _LINK = "/sys/bus/pci/devices/0000:00:1c.0/link"
 def test_pcie_saving(files: Mapping[str, Entry], value: bool | None) -> None:
     """A link that may save power decides, then the policy; the firmware's default is not guessed."""
     assert probe({"/sys/bus/pci/devices/": "", **files})["power.pcie_saving"].value is value
-
-
-_LID: dict[str, Entry] = {"/sys/bus/acpi/devices/PNP0C0D:00/status": "15"}
 
 
 @pytest.mark.parametrize(

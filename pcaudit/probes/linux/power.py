@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from typing import Final, NamedTuple
 
 from pcaudit.core.snapshot import Observation, absent, known, unknown
@@ -30,7 +31,7 @@ _SUPPLY: Final = "/sys/class/power_supply"
 _SLEEP_WORDS: Final = {"freeze", "standby", "mem"}
 _HIBERNATE_WORDS: Final = {"disk"}
 _STATE_WORDS: Final = _SLEEP_WORDS | _HIBERNATE_WORDS
-_IDLE_DEFAULT: Final = 1800.0  # logind.conf(5): IdleActionSec defaults to 30min
+_IDLE_DEFAULT: Final = "30min"  # logind.conf(5): IdleActionSec defaults to 30min
 _NO_SYS: Final = "the kernel's view of devices is not there (/sys): probe outside any sandbox"
 _USB_HUB: Final = "09"  # USB class codes: hub
 _ACTIONS: Final = {
@@ -40,7 +41,12 @@ _ACTIONS: Final = {
     **dict.fromkeys(("poweroff", "halt"), "shut-down"),
 }
 """Words of logind.conf(5) and what they come to; restarting is none of the catalogue's."""
-
+_SWITCHED_OFF: Final = {
+    **dict.fromkeys(("poweroff", "halt"), "switches the PC off"),
+    **dict.fromkeys(("reboot", "kexec", "soft-reboot"), "restarts the PC"),
+    "factory-reset": "resets the PC to its factory state",
+}
+"""Words of logind.conf(5) after which nothing that ran on the PC goes on."""
 
 # DMTF DSP0134, chassis types: portable, laptop, notebook, sub notebook, tablet, convertible, detachable.
 _PORTABLE: Final = {8, 9, 10, 14, 30, 31, 32}
@@ -128,7 +134,11 @@ def _plan(tree: Tree) -> Observation:
 
 
 def _impossible(tree: Tree, way: _Way) -> str:
-    """What proves that the PC cannot do this; empty where nothing does."""
+    """What proves that the PC cannot do this; empty where nothing does.
+
+    Raises:
+        OSError: A file of systemd that decides is there, but denied or refused.
+    """
     try:
         words = set(tree.text("/sys/power/state").split())
     except FileNotFoundError:
@@ -155,30 +165,81 @@ def _desktop_decides(tree: Tree) -> str:
     return ""
 
 
-def _idle(host: Host, way: _Way) -> Observation:
-    """Idle time after which the PC does this by itself."""
-    tree = host.tree
-    if proof := _impossible(tree, way):
-        return known(NEVER, proof)
-    if reason := _desktop_decides(tree):
-        return unknown(reason)
-    if not logind.runs_systemd(tree):
-        return unknown("systemd does not run this system: see what its own idle service does")
-    values = logind.settings(tree, "logind.conf")
-    action = values.get("IdleAction", "ignore")
-    if action not in way.actions:
-        return known(NEVER, f"systemd-logind IdleAction={action}; no desktop is installed")
-    if way is _HIBERNATE and action != "hibernate":
-        return unknown(
-            f"systemd-logind IdleAction={action} may hibernate after a while: set IdleAction=ignore"
+class _IdleAction(NamedTuple):
+    """What the login manager does once everybody is idle, and after how long, as it is written."""
+
+    word: str
+    after: str
+
+
+def _idle_action(tree: Tree) -> _IdleAction:
+    """Settings of the login manager, or its defaults.
+
+    Raises:
+        OSError: They are there, but denied or refused.
+    """
+    values = logind.settings(tree, "logind.conf", "Login")
+    return _IdleAction(values.get("IdleAction", "ignore"), values.get("IdleActionSec", _IDLE_DEFAULT))
+
+
+def _worse_than_sleep(action: _IdleAction) -> str:
+    """Why no time of sleeping tells what the PC does when idle; empty where one does.
+
+    A word that systemd does not know leaves an earlier one in force, so that it tells nothing.
+    """
+    if action.word not in _ACTIONS.keys() | _SWITCHED_OFF.keys():
+        return f"logind.conf says IdleAction={action.word}, no word of systemd: set IdleAction=ignore"
+    if action.word in _SWITCHED_OFF and ini.seconds(action.after) != math.inf:
+        after = f"after {action.after}" if ini.seconds(action.after) else "after a time that cannot be read"
+        return (
+            f"logind {_SWITCHED_OFF[action.word]} (IdleAction={action.word}) {after}: set IdleAction=ignore"
         )
-    given = values.get("IdleActionSec")
-    delay = ini.seconds(given) if given is not None else _IDLE_DEFAULT
+    return ""
+
+
+def _idle_delay(action: _IdleAction, way: _Way) -> Observation:
+    """When a PC that sleeps by its login manager alone does this by itself."""
+    word = action.word
+    if word not in way.actions:
+        return known(NEVER, f"systemd-logind IdleAction={word}; no desktop is installed")
+    if way is _HIBERNATE and word != "hibernate":
+        return unknown(f"systemd-logind IdleAction={word} may hibernate after a while: set IdleAction=ignore")
+    delay = ini.seconds(action.after)
     if delay is None or delay < 1:
-        return unknown(f"systemd-logind IdleActionSec={given} cannot be read: correct logind.conf")
+        return unknown(f"systemd-logind IdleActionSec={action.after} cannot be read: correct logind.conf")
     if math.isinf(delay):
         return known(NEVER, "systemd-logind IdleActionSec=infinity; no desktop is installed")
-    return known(int(delay) if delay.is_integer() else delay, f"systemd-logind IdleAction={action}")
+    return known(int(delay) if delay.is_integer() else delay, f"systemd-logind IdleAction={word}")
+
+
+def _masked_for_now(tree: Tree, way: _Way) -> str:
+    return logind.blocked_for_now(tree, way.units) if logind.runs_systemd(tree) else ""
+
+
+def _idle(tree: Tree, way: _Way) -> Observation:
+    """Idle time after which the PC does this by itself.
+
+    Raises:
+        OSError: A file of systemd that decides is there, but denied or refused.
+    """
+    action = _idle_action(tree) if logind.runs_systemd(tree) else None
+    if action and (reason := _worse_than_sleep(action)):
+        return unknown(reason)
+    if proof := _impossible(tree, way):
+        return known(NEVER, proof)
+    if reason := _masked_for_now(tree, way) or _desktop_decides(tree):
+        return unknown(reason)
+    if not action:
+        return unknown("systemd does not run this system: see what its own idle service does")
+    return _idle_delay(action, way)
+
+
+def _unless_refused(read: Callable[[], Observation]) -> Observation:
+    """What ``read`` gives; unknown where a file of systemd cannot be read."""
+    try:
+        return read()
+    except OSError as error:
+        return unknown(reads.refusal("a setting of systemd", error))
 
 
 def _battery_only(supplies: _Supplies, tree: Tree, observed: Observation) -> Observation:
@@ -290,8 +351,12 @@ def _has_lid(tree: Tree) -> bool:
     return any(name.startswith("PNP0C0D") for name in reads.names(tree, "/sys/bus/acpi/devices"))
 
 
-def _lid_action(host: Host) -> Observation:
-    tree = host.tree
+def _lid_action(tree: Tree) -> Observation:
+    """What closing the lid does on mains.
+
+    Raises:
+        OSError: A file of systemd that decides is there, but denied or refused.
+    """
     if not _has_lid(tree):
         if _portable(tree):
             return unknown("a portable PC shows no lid: try what closing it does")
@@ -302,14 +367,17 @@ def _lid_action(host: Host) -> Observation:
         return unknown(reason)
     if not logind.runs_systemd(tree):
         return unknown("systemd does not run this system: try what closing the lid does")
-    values = logind.settings(tree, "logind.conf")
-    action = values.get("HandleLidSwitchExternalPower") or values.get("HandleLidSwitch", "suspend")
+    values = logind.settings(tree, "logind.conf", "Login")
+    action = values.get("HandleLidSwitchExternalPower", values.get("HandleLidSwitch", "suspend"))
     word = _ACTIONS.get(action)
     if word is None:
-        return unknown(f"systemd-logind is set to {action}: set HandleLidSwitch=ignore")
-    proof = _impossible(tree, _SLEEP) if word == "sleep" else ""
-    if proof:
+        return unknown(f"systemd-logind is set to {action or 'no word'}: set HandleLidSwitch=ignore")
+    if word != "sleep":
+        return known(word, f"systemd-logind HandleLidSwitch={action}")
+    if proof := _impossible(tree, _SLEEP):
         return known("nothing", f"systemd-logind says {action}, but {proof}")
+    if reason := _masked_for_now(tree, _SLEEP):
+        return unknown(reason)
     return known(word, f"systemd-logind HandleLidSwitch={action}")
 
 
@@ -323,19 +391,19 @@ def probe(host: Host) -> Observations:
         return reads.all_unknown(_READINGS, reason)
     tree = host.tree
     supplies = _supplies(tree)
-    sleep = _idle(host, _SLEEP)
+    sleep = _unless_refused(lambda: _idle(tree, _SLEEP))
     return {
         "power.source": _source(tree, supplies),
         "power.plan": _plan(tree),
         "power.sleep_after": sleep,
         "power.sleep_after_battery": _battery_only(supplies, tree, sleep),
-        "power.hibernate_after": _idle(host, _HIBERNATE),
+        "power.hibernate_after": _unless_refused(lambda: _idle(tree, _HIBERNATE)),
         "power.screen_off_after": _screen_off(host),
         "power.disk_off_after": _disk_off(host),
         "power.usb_suspend": _usb_suspend(tree),
         "power.pcie_saving": _pcie_saving(tree),
         "power.fast_startup": absent("Windows only"),
-        "power.lid_action": _lid_action(host),
+        "power.lid_action": _unless_refused(lambda: _lid_action(tree)),
     }
 
 
