@@ -87,13 +87,13 @@ def mapped(name: str, number: str, uuid: str, *below: str) -> dict[str, Entry]:
     }
 
 
-def mounts(*lines: str) -> dict[str, Entry]:
+def mounts(*lines: str, options: str = "rw") -> dict[str, Entry]:
     """A mountinfo file; each line is ``device root point type source``."""
     text = ""
     for number, line in enumerate(lines):
         device, root, point, kind, source = line.split(" ")
         parent = 10 if point != "/" else 1
-        text += f"{10 + number} {parent} {device} {root} {point} rw shared:1 - {kind} {source} rw\n"
+        text += f"{10 + number} {parent} {device} {root} {point} rw shared:1 - {kind} {source} {options}\n"
     return {"/proc/self/mountinfo": text}
 
 
@@ -307,6 +307,58 @@ def test_btrfs_stands_on_all_its_devices() -> None:
     seen = probe(files)
     assert seen["storage.system_media"].value == "hdd"
     assert [item["mount"] for item in seen["storage.volumes"].value] == ["/"]
+
+
+@pytest.mark.parametrize(
+    ("device", "groups", "believed"),
+    [
+        ("sda1", {}, True),
+        ("sda1", {"0_5/limit_flags": "0", "1_100/limit_flags": "0", "enabled": "1"}, True),
+        ("sda1", {"0_5/limit_flags": "0", "0_256/limit_flags": "1"}, False),
+        ("sda1", {"0_5/referenced": "0"}, False),  # flags denied
+        ("sda1", {"": ""}, False),
+        ("sdz", {"0_5/limit_flags": "1"}, False),  # which file system this is cannot be told
+    ],
+)
+def test_btrfs_quotas_hide_size_and_free_space(
+    device: str, groups: Mapping[str, str], believed: bool
+) -> None:
+    """Where quota groups bound what fits, the numbers of the whole file system are not given."""
+    files: dict[str, Entry] = {
+        **_REAL,
+        **sata("a", 1, rotational=0),
+        f"/sys/fs/btrfs/11-22/devices/{device}": "",
+        **{f"/sys/fs/btrfs/11-22/qgroups/{name}": value for name, value in groups.items()},
+        **mounts("0:30 /@ / btrfs /dev/sda1"),
+    }
+    seen = probe(files)
+    (item,) = seen["storage.volumes"].value
+    for name in ("size", "free"):
+        assert (seen[f"storage.system_{name}"].form is Form.KNOWN) is believed
+        assert (item[name] is not None) is believed
+    assert believed or "btrfs qgroup show" in seen["storage.system_free"].why
+    assert seen["storage.system_used"].form is Form.KNOWN
+
+
+@pytest.mark.parametrize(
+    ("options", "believed"),
+    [
+        ("rw,usrquota", False),
+        ("rw,attr2,prjquota", False),
+        ("rw,jqfmt=vfsv1,usrjquota=aquota.user", False),
+        ("rw,noquota", True),
+        ("rw,usrjquota=", True),
+        ("rw,uqnoenforce", True),
+    ],
+)
+def test_disk_quotas_hide_free_space(options: str, believed: bool) -> None:
+    """Where users have quotas, what the file system has free is not what they may fill."""
+    seen = probe({**_REAL, **sata("a", 1, rotational=0), **mounts(_ROOT, options=options)})
+    (item,) = seen["storage.volumes"].value
+    assert (item["free"] is not None) is believed
+    assert believed or "quotas are on" in seen["storage.system_free"].why
+    assert (seen["storage.system_free"].form is Form.KNOWN) is believed
+    assert seen["storage.system_size"].form is Form.KNOWN
 
 
 def test_same_space_is_listed_once() -> None:

@@ -19,6 +19,7 @@ class Mount(NamedTuple):
         point: Where it is mounted.
         filesystem: Type, such as ``ext4``.
         source: What was mounted, such as ``/dev/sda1``.
+        options: Those of the file system as a whole.
     """
 
     id: int
@@ -28,6 +29,7 @@ class Mount(NamedTuple):
     point: str
     filesystem: str
     source: str
+    options: frozenset[str] = frozenset()
 
 
 def _unescape(field: bytes) -> str:
@@ -45,6 +47,7 @@ def _mount(line: bytes) -> Mount | None:
     except (ValueError, IndexError):
         return None
     device, root, point = fields[2], fields[3], fields[4]
+    options = _unescape(fields[end + 3]) if len(fields) > end + 3 else ""
     return Mount(
         identifier,
         parent,
@@ -53,6 +56,7 @@ def _mount(line: bytes) -> Mount | None:
         _unescape(point),
         _unescape(filesystem),
         _unescape(source),
+        frozenset(options.split(",")),
     )
 
 

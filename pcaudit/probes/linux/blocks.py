@@ -207,6 +207,23 @@ class Blocks:
                 return members
         return [name]
 
+    def limited(self, device: str) -> bool:
+        """Whether quota groups of the Btrfs file system on ``device`` may bound what it can hold.
+
+        Where it cannot be told which file system that is, those of any count.
+        """
+        pools = reads.names(self.tree, "/sys/fs/btrfs")
+        own = [pool for pool in pools if device in reads.names(self.tree, f"/sys/fs/btrfs/{pool}/devices")]
+        return any(self._has_limits(f"/sys/fs/btrfs/{pool}/qgroups") for pool in own or pools)
+
+    def _has_limits(self, groups: str) -> bool:
+        # Linux 5.9, fs/btrfs/sysfs.c: there while quotas are on; a group's flags say which limits are set.
+        if not self.tree.exists(groups):
+            return False
+        found = [name for name in reads.names(self.tree, groups) if "_" in name and name[0].isdigit()]
+        flags = {reads.number(self.tree, f"{groups}/{name}/limit_flags") for name in found}
+        return flags != {0}
+
     def _below(self, name: str) -> list[str]:
         """The devices directly under one: its parts, or the drive a partition is on."""
         path = real(self.tree, f"/sys/class/block/{name}")

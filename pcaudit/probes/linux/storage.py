@@ -30,6 +30,9 @@ _MOUNTINFO = "/proc/self/mountinfo"
 _CLEAR = "no encrypting mapping between the volume and its drives; a drive's own encryption is not seen"
 _STACK = "an encrypting mapping on every way from the volume to its drives, by its uuid; cipher not read"
 
+_GROUPS = "btrfs quotas are on and may leave less than the file system has: see btrfs qgroup show -re"
+_QUOTAS = "disk quotas are on, which bind all users but root: run quota, or ask IT for the limit"
+
 
 def _blocks(host: Host) -> Blocks:
     observed = virtual(host)
@@ -70,8 +73,18 @@ def _kind(mount: Mount, devices: list[str], blocks: Blocks) -> str | None:
     return None if None in removable else "fixed"
 
 
-def _item(mount: Mount, space: Space, blocks: Blocks) -> dict[str, Any]:
+def _believed(mount: Mount, space: Space, devices: list[str], blocks: Blocks) -> tuple[Space, str]:
+    """The sizes that hold for those who use the volume, and why the others are left out."""
+    if mount.filesystem == "btrfs" and blocks.limited(devices[0] if devices else ""):
+        return space._replace(size=None, free=None), _GROUPS
+    if volumes.has_quotas(mount):
+        return space._replace(free=None), _QUOTAS
+    return space, ""
+
+
+def _item(mount: Mount, given: Space, blocks: Blocks) -> dict[str, Any]:
     devices = _devices(mount, blocks)
+    space, _ = _believed(mount, given, devices, blocks)
     return {
         "mount": mount.point.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace"),
         "filesystem": mount.filesystem,
@@ -114,10 +127,10 @@ def _system_encrypted(root: Mount, devices: list[str], blocks: Blocks) -> Observ
     return known(state, _STACK if state else _CLEAR)
 
 
-def _system(root: Mount, space: Space, blocks: Blocks) -> dict[str, Observation]:
+def _system(root: Mount, given: Space, blocks: Blocks) -> dict[str, Observation]:
     devices = _devices(root, blocks)
-    silent = unknown("the file system under / did not say its size: run df /")
-    size, free, used = space
+    (size, free, used), doubt = _believed(root, given, devices, blocks)
+    silent = unknown(doubt or "the file system under / did not say its size: run df /")
     return {
         "storage.system_size": silent if size is None else known(size, "statvfs of /"),
         "storage.system_free": silent if free is None else known(free, "statvfs of /, available to users"),

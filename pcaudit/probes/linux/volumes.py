@@ -28,6 +28,12 @@ _PSEUDO: Final = {
     *("fuse.gvfsd-fuse", "fuse.portal", "fuse.lxcfs", "fuse.snapfuse", "fuse.mergerfs", "iso9660", "udf"),
     *("none", "sockfs", "pipefs", "dax", "cpuset", "usbfs", "ipathfs", "apparmorfs", "fuse.fuse-overlayfs"),
 }
+# As the kernel shows them where quotas are enforced (ext4, xfs, f2fs); the ...jquota ones with a file's name.
+_QUOTAS: Final = {
+    *("quota", "usrquota", "grpquota", "prjquota", "uquota", "gquota", "pquota"),
+    *("uqenforce", "gqenforce", "pqenforce", "quota=on"),
+}
+_QUOTA_FILES: Final = ("usrjquota", "grpjquota", "prjjquota")
 _LOOP_MAJOR: Final = "7:"  # Linux admin-guide/devices.txt
 
 
@@ -50,6 +56,14 @@ def is_volume(mount: Mount) -> bool:
         return False  # its space is a file on a volume that is listed itself
     block = not mount.device.startswith("0:")
     return block and mount.filesystem not in LAYERED and mount.filesystem not in _PSEUDO
+
+
+def has_quotas(mount: Mount) -> bool:
+    """Whether its options let less be filled than the file system has free."""
+    pairs = (option.partition("=") for option in mount.options)
+    return not _QUOTAS.isdisjoint(mount.options) or any(
+        name in _QUOTA_FILES and value for name, _, value in pairs
+    )
 
 
 def unrecognised(mounts: Iterable[Mount]) -> list[str]:
