@@ -423,6 +423,27 @@ def test_removable_drive_is_told_apart() -> None:
     assert kinds == {"/": "fixed", "/media/stick": "removable"}
 
 
+@pytest.mark.parametrize("name", ["zram0", "ram1"])
+@pytest.mark.parametrize("over", [False, True])
+def test_ram_disk_is_no_fixed_volume(name: str, over: bool) -> None:
+    """A volume in memory, or on a mapping over it, has no space of a drive and is of no kind."""
+    path = f"/sys/devices/virtual/block/{name}"
+    files = {
+        **_REAL,
+        f"/sys/block/{name}": Link(f"..{path[4:]}"),
+        **listed(name, "251:0", path),
+        f"{path}/size": "2000",
+        f"{path}/removable": "0",
+        **mapped("dm-0", "253:0", "LVM-x", name),
+        **mounts("253:0 / / ext4 /dev/mapper/map-dm-0" if over else f"251:0 / / ext4 /dev/{name}"),
+    }
+    seen = probe(files)
+    for what in ("size", "free", "used"):
+        assert "RAM disk" in seen[f"storage.system_{what}"].why
+    (item,) = seen["storage.volumes"].value
+    assert [item[key] for key in ("size", "free", "used", "kind", "media")] == [None] * 5
+
+
 @pytest.mark.parametrize(
     "files",
     [

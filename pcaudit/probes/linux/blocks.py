@@ -14,6 +14,7 @@ SECTOR: Final = 512
 """Bytes; /sys/block/*/size counts these whatever the drive's own block is (kernel ABI documents)."""
 
 _NO_DRIVE: Final = re.compile(r"(?:loop|ram|zram|dm-|md|sr|fd|nbd|rbd|drbd|bcache|zd)\d*")
+_IN_MEMORY: Final = re.compile(r"z?ram\d+")  # Linux admin-guide/blockdev, zram and ramdisk
 _PART_OF_ANOTHER: Final = re.compile(r"mmcblk\d+(?:boot\d+|rpmb|gp\d+)|nvme\d+c\d+n\d+")
 _MADE_BY: Final = re.compile(r"[A-Za-z]\w*-", re.ASCII)
 _DEEPEST: Final = 16
@@ -237,6 +238,10 @@ class Blocks:
         if not below:
             return {name}
         return set().union(*(self.leaves(part, depth + 1) for part in below))
+
+    def in_memory(self, names: list[str]) -> bool:
+        """Whether what is stored on these devices lies in memory, in part at least."""
+        return any(_IN_MEMORY.fullmatch(leaf) for name in names for leaf in self.leaves(name))
 
     def encrypted(self, name: str, depth: int = 0) -> bool | None:
         """Whether a mapping that encrypts, by its uuid, stands between a device and every drive under it.

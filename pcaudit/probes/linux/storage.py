@@ -30,6 +30,7 @@ _MOUNTINFO = "/proc/self/mountinfo"
 _CLEAR = "no encrypting mapping between the volume and its drives; a drive's own encryption is not seen"
 _STACK = "an encrypting mapping on every way from the volume to its drives, by its uuid; cipher not read"
 
+_MEMORY = "the volume is on a RAM disk, which takes its space from memory: install the system on a drive"
 _GROUPS = "btrfs quotas are on and may leave less than the file system has: see btrfs qgroup show -re"
 _QUOTAS = "disk quotas are on, which bind all users but root: run quota, or ask IT for the limit"
 
@@ -64,7 +65,7 @@ def _encrypted(devices: list[str], blocks: Blocks) -> bool | None:
 def _kind(mount: Mount, devices: list[str], blocks: Blocks) -> str | None:
     if mount.filesystem in volumes.NETWORK:
         return "network"
-    if not devices:
+    if not devices or blocks.in_memory(devices):
         return None
     leaves = sorted(set().union(*(blocks.leaves(device) for device in devices)))
     removable = {blocks.drive(leaf).removable for leaf in leaves}
@@ -75,6 +76,8 @@ def _kind(mount: Mount, devices: list[str], blocks: Blocks) -> str | None:
 
 def _believed(mount: Mount, space: Space, devices: list[str], blocks: Blocks) -> tuple[Space, str]:
     """The sizes that hold for those who use the volume, and why the others are left out."""
+    if blocks.in_memory(devices):
+        return volumes.UNKNOWN_SPACE, _MEMORY
     if mount.filesystem == "btrfs" and blocks.limited(devices[0] if devices else ""):
         return space._replace(size=None, free=None), _GROUPS
     if volumes.has_quotas(mount):
