@@ -98,6 +98,34 @@ def test_medium_needs_a_bus(files: Mapping[str, Entry], medium: str | None) -> N
     assert only(files)["medium"] == medium
 
 
+@pytest.mark.parametrize(
+    ("driver", "medium"),
+    [
+        ("r8152", "wired"),
+        ("ax88179_178a", "wired"),
+        ("cdc_ether", None),
+        ("cdc_ncm", None),
+        ("rndis_host", None),
+        ("ipheth", None),
+    ],
+)
+def test_usb_device_that_speaks_ethernet_may_lack_a_port(driver: str, medium: str | None) -> None:
+    """What drives phones and management controllers on USB too does not make a wired adapter."""
+    device = "/sys/devices/pci0/usb1/1-2/1-2:1.0"
+    files = adapter("enx0", device, "usb")
+    seen = probe({**files, f"{device}/driver": Link(f"../../../../../bus/usb/drivers/{driver}")})
+    (item,) = seen["network.adapters"].value
+    assert item["bus"] == "usb" and item["medium"] == medium
+
+
+def test_radio_on_usb_stays_wireless() -> None:
+    """A modem that speaks as any device does, but says that it is a radio, is wireless."""
+    device = "/sys/devices/pci0/usb1/1-2/1-2:1.0"
+    files = adapter("wwan0", device, "usb", uevent="DEVTYPE=wwan")
+    item = only({**files, f"{device}/driver": Link("../../../../../bus/usb/drivers/cdc_ncm")})
+    assert item["medium"] == "wireless"
+
+
 def test_virtual_adapter_has_no_speed() -> None:
     """The ten gigabits a virtual adapter claims are nobody's cable."""
     assert only(adapter("veth0", "/sys/devices/virtual", "", speed="10000"))["speed"] is None

@@ -29,6 +29,12 @@ _BUSES: Final = {
     *("pci", "usb", "virtio", "platform", "sdio", "mmc", "pcmcia", "ssb", "bcma", "vmbus", "xen", "mdio_bus"),
     *("thunderbolt", "fsl-mc", "auxiliary", "acpi", "of_platform", "amba"),
 }
+# Linux drivers/net/usb: what phones, management controllers and cables from PC to PC speak, and some
+# adapters with a port too. Other adapters have drivers of their own.
+_ANY_USB_DEVICE: Final = {
+    *("cdc_ether", "cdc_ncm", "cdc_eem", "cdc_subset", "rndis_host", "ipheth", "zaurus"),
+    *("net1080", "plusb", "gl620a"),
+}
 _PROXIES: Final = ("https_proxy", "HTTPS_PROXY", "http_proxy", "HTTP_PROXY", "all_proxy", "ALL_PROXY")
 _SECRET: Final = re.compile(r"(?<=//)[^/@]*@|^[^/@]*@")
 _MAC: Final = re.compile(r"[0-9a-f]{2}(?::[0-9a-f]{2})+")  # six bytes for Ethernet, twenty for InfiniBand
@@ -53,6 +59,10 @@ def _radio(tree: Tree, path: str) -> bool:
     return any(line.partition("=")[2] in _RADIO for line in events if line.startswith("DEVTYPE="))
 
 
+def _may_lack_a_port(tree: Tree, path: str, bus: str | None) -> bool:
+    return bus == "usb" and basename(real(tree, f"{path}/device/driver")) in _ANY_USB_DEVICE
+
+
 def _medium(tree: Tree, path: str, bus: str | None) -> str | None:
     # A part of an adapter that is shared out (SR-IOV) is no port of its own.
     if bus is None or bus == "gadget" or tree.exists(f"{path}/device/physfn"):
@@ -64,7 +74,7 @@ def _medium(tree: Tree, path: str, bus: str | None) -> str | None:
         return None
     if kind not in {_ETHERNET, _INFINIBAND}:
         return "virtual"
-    return "wired" if bus in _BUSES else None
+    return "wired" if bus in _BUSES and not _may_lack_a_port(tree, path, bus) else None
 
 
 def _link_up(tree: Tree, path: str) -> bool | None:
