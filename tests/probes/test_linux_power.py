@@ -197,6 +197,20 @@ def test_a_closed_setting_leaves_sleep_open(file: str) -> None:
         assert "administrator" in seen[name].why
 
 
+@pytest.mark.parametrize("header", ["[Other", "[", " [Login] # mine"])
+def test_a_broken_section_name_is_told(header: str) -> None:
+    """Systemd gives up on a file at such a line, so that nothing in it is taken for what is in force."""
+    text = f"[Login]\nIdleAction=suspend\n{header}\nIdleAction=ignore\n"
+    why = probe({"/etc/systemd/logind.conf": text})["power.sleep_after"].why
+    assert "/etc/systemd/logind.conf has a section name without its closing bracket" in why
+
+
+def test_a_byte_order_mark_hides_no_section() -> None:
+    """The mark some editors write first is skipped, as systemd does."""
+    text = "\ufeff[Login]\nIdleAction=suspend\n"
+    assert probe({"/etc/systemd/logind.conf": text})["power.sleep_after"].value == 1800
+
+
 def test_a_drop_in_taken_out_of_use() -> None:
     """A drop-in that is a link to /dev/null takes the vendor's one of the same name out of use."""
     files: dict[str, Entry] = {

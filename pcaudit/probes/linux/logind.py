@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import posixpath
+import re
 from typing import Final
 
 from pcaudit.probes.decode import ini
@@ -25,6 +26,8 @@ _UNIT_FOLDERS: Final = (
     *("/usr/local/lib/systemd/system", "/usr/lib/systemd/system", "/lib/systemd/system"),
     "/run/systemd/generator.late",
 )
+_BYTE_ORDER_MARK: Final = "\ufeff"  # which systemd skips
+_BROKEN_HEADER: Final = re.compile(r"^[ \t]*\[(?!.*\][ \t\r]*$)", re.MULTILINE)
 # Below every folder of XDG_DATA_DIRS, by default these (XDG Base Directory Specification).
 _SESSIONS: Final = tuple(
     f"{folder}/{kind}"
@@ -73,8 +76,15 @@ def settings(tree: Tree, file: str, section: str) -> dict[str, str]:
 
 
 def _configuration(tree: Tree, path: str) -> str:
-    """The text of a configuration file; empty where a link to /dev/null takes it out of use."""
-    return "" if _is_null(tree, path) else reads.content(tree, path)
+    """The text of a configuration file; empty where a link to /dev/null takes it out of use.
+
+    Raises:
+        OSError: It is there, but denied or refused, or systemd gives up on it half way.
+    """
+    text = "" if _is_null(tree, path) else reads.content(tree, path).removeprefix(_BYTE_ORDER_MARK)
+    if _BROKEN_HEADER.search(text):
+        raise OSError(f"{path} has a section name without its closing bracket")
+    return text
 
 
 def _drop_ins(tree: Tree, file: str) -> list[str]:

@@ -239,7 +239,7 @@ def _unless_refused(read: Callable[[], Observation]) -> Observation:
     try:
         return read()
     except OSError as error:
-        return unknown(reads.refusal("a setting of systemd", error))
+        return unknown(reads.refusal(error.filename or "a setting of systemd", error))
 
 
 def _battery_only(supplies: _Supplies, tree: Tree, observed: Observation) -> Observation:
