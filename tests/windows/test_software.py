@@ -188,7 +188,9 @@ def test_hidden_programs_are_kept() -> None:
 def test_what_is_no_program_is_left_out() -> None:
     """Keys without a name, and updates of a program that is there, are no programs."""
     content = {
-        f"HKLM\\{UNINSTALL}\\AddressBook": {"UninstallString": "x"},
+        f"HKLM\\{UNINSTALL}\\AddressBook": {},
+        f"HKLM\\{UNINSTALL}\\Fontcore": {"SystemComponent": 1},
+        f"HKLM\\{UNINSTALL}\\Branding": {"UninstallString": ""},
         f"HKLM\\{UNINSTALL}\\Blank": {"DisplayName": " \0"},
         f"HKLM\\{UNINSTALL}\\Number": {"DisplayName": 7},
         **entry("Sample Viewer", key="SampleViewer"),
@@ -198,6 +200,45 @@ def test_what_is_no_program_is_left_out() -> None:
     seen = packages(host(content))
     assert names(seen) == ["Sample Viewer"]
     assert seen.complete
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {"DisplayName": r"@C:\Program Files\Old\res.dll,-101"},
+        {"DisplayName": r"@%ProgramFiles%\Old\res.dll,101"},
+        {"DisplayName": "@{Ostrava.Old_1.0.0.0_x64__abc?ms-resource://Ostrava.Old/name}"},
+        {"DisplayName": "ms-resource:name"},
+        {"DisplayName": "", "UninstallString": "MsiExec.exe /X{1}"},
+        {"DisplayName": 7, "UninstallString": "MsiExec.exe /X{1}"},
+        {"InstallLocation": r"D:\Old Suite"},
+    ],
+)
+def test_a_program_without_a_plain_name_may_be_any(values: Mapping[str, Any]) -> None:
+    """Trap S1: what can be uninstalled is a program, and one that gives no name is not another one."""
+    content = {**entry("Sample Viewer"), f"HKLM\\{UNINSTALL}\\OldSuite": values}
+    seen = packages(host(content))
+    assert names(seen) == ["Sample Viewer", None]
+    assert seen.complete
+    assert "without a name of a program: OldSuite" in seen.source
+
+
+@pytest.mark.parametrize("name", ["@RISK 8.1", "@", "Old, -1 Suite"])
+def test_a_name_that_only_looks_like_a_reference_is_one(name: str) -> None:
+    """A name may start with the sign that references start with."""
+    assert names(packages(host(entry(name, key="one")))) == [name]
+
+
+@pytest.mark.parametrize("sid", ["S-1-5-18", "S-1-5-19", "S-1-5-20", "S-1-5-80-1-2-3", ".DEFAULT"])
+def test_programs_of_windows_own_accounts_are_seen(sid: str) -> None:
+    """Trap S1: what was installed under the system's or a service's account is a program too."""
+    seen = packages(host({**entry("Sample Viewer"), **entry("Old Suite", f"HKU\\{sid}")}))
+    assert names(seen) == ["Sample Viewer", "Old Suite"]
+    assert seen.complete
+    closed = packages(host({**entry("Sample Viewer"), f"HKU\\{sid}": {}, f"HKU\\{sid}\\{UNINSTALL}": DENIED}))
+    assert not closed.complete
+    assert sid in closed.why
+    assert "administrator" in closed.why
 
 
 def test_an_update_without_its_program_is_kept() -> None:
@@ -603,4 +644,4 @@ def test_no_registry_breaks_a_probe(content: dict[str, dict[str, Any]]) -> None:
         assert seen.form in {Form.KNOWN, Form.UNKNOWN}
         for item in seen.value or []:
             assert set(item) == set(CATALOGUE[name].items)
-            assert item["name"]
+            assert item["name"] or (name == "software.packages" and item["name"] is None)

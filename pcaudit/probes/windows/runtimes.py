@@ -158,15 +158,15 @@ def visual_cpp(host: Host) -> list[Item]:
     return list(found.values())
 
 
-def _named(program: Program) -> Item | None:
-    if found := _OLD_VISUAL_CPP.match(program.name):
+def _named(name: str, version: str | None) -> Item | None:
+    if found := _OLD_VISUAL_CPP.match(name):
         # The runtime of 2005 for 32 bits names no width.
-        return _item(f"Visual C++ {found[1]} {(found[2] or 'x86').casefold()}", program.version)
-    for pattern, name in _NAMED:
-        if pattern.match(program.name):
-            return _item(name, program.version)
-    if _GENERIC.match(program.name) and not program.name.startswith(_ELSEWHERE):
-        return _item(program.name, program.version)
+        return _item(f"Visual C++ {found[1]} {(found[2] or 'x86').casefold()}", version)
+    for pattern, runtime in _NAMED:
+        if pattern.match(name):
+            return _item(runtime, version)
+    if _GENERIC.match(name) and not name.startswith(_ELSEWHERE):
+        return _item(name, version)
     return None
 
 
@@ -174,6 +174,6 @@ def among(programs: list[Program]) -> list[Item]:
     """The runtimes among programs, by what they call themselves, each version once."""
     found = {}
     for program in programs:
-        if item := _named(program):
+        if program.name is not None and (item := _named(program.name, program.version)):
             found[item["name"], item["version"]] = item
     return list(found.values())

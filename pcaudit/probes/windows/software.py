@@ -13,9 +13,11 @@ _PACKAGES: Final = ("software.packages", "software.runtimes")
 
 
 def _source(found: programs.Inventory) -> str:
-    users = f" and {found.users} users signed in" if found.users > 1 else ""
+    users = f", {found.users} users signed in" if found.users > 1 else ""
+    unnamed = f"; keys without a name of a program: {programs.some(found.unnamed)}" if found.unnamed else ""
     return (
-        f"registry Uninstall keys of HKLM in both views, of HKCU{users}; Store packages, most by package name"
+        f"registry Uninstall keys of HKLM in both views, of HKCU{users} and accounts of Windows itself; "
+        f"Store packages, most by package name{unnamed}"
     )
 
 
