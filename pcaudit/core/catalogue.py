@@ -459,7 +459,8 @@ _READINGS: Final = (
         _flag("Restart pending"),
         "Whether an update waits for a restart.",
         linux="/run/reboot-required, kernels in /boot, offline updates, ostree deployments",
-        windows="registry marks of servicing, Windows Update, file renames, a new host name, joining",
+        windows="registry marks of servicing, Windows Update, installers, Configuration Manager, file "
+        "renames, a new host name, joining",
         macos="not readable: macOS leaves no mark of it",
         volatile=True,
     ),
@@ -975,8 +976,8 @@ _READINGS: Final = (
         _list("Installed programs"),
         "Programs and packages installed.",
         linux="dpkg and rpm databases (installed ones only)",
-        windows="registry Uninstall keys: HKLM in both views, HKCU, users signed in; entries whose files are "
-        "gone left out and named; Store packages",
+        windows="registry Uninstall keys: HKLM in both views, HKCU, users signed in, Windows's own accounts; "
+        "entries whose files are gone left out and named; Store packages",
         macos="Info.plist of the programs in the Applications folders; never complete",
         items={
             "name": _text("Name"),
