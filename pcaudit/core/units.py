@@ -34,6 +34,7 @@ class Kind(NamedTuple):
         shown: Units to print in, largest first.
         example: A good example, for hints.
         also: A second ladder of units, printed in brackets where it differs.
+        digits: Decimals at most, where nothing calls for more.
     """
 
     name: str
@@ -42,6 +43,7 @@ class Kind(NamedTuple):
     shown: tuple[str, ...]
     example: str
     also: tuple[str, ...] = ()
+    digits: int = 1
 
 
 def _powers(step: int, names: str, suffix: str) -> dict[str, Fraction]:
@@ -74,6 +76,7 @@ FREQUENCY: Final = Kind(
     {"Hz": _ONE, "kHz": Fraction(10**3), "MHz": Fraction(10**6), "GHz": Fraction(10**9)},
     ("GHz", "MHz", "kHz", "Hz"),
     '"2.4 GHz"',
+    digits=3,  # clocks are whole MHz: rounded, one and the same would read as two, or as more than it is
 )
 TRANSFER: Final = Kind(
     "a transfer rate",
@@ -232,13 +235,13 @@ def _scaled(
     raise AssertionError("a kind prints in at least one unit")
 
 
-def show(value: int | float | str, kind: Kind, digits: int = 1, down: bool = False) -> str:
+def show(value: int | float | str, kind: Kind, digits: int | None = None, down: bool = False) -> str:
     """Write a quantity for a person, in the unit that suits its size.
 
     Args:
         value: Amount in the kind's base unit, or ``"never"``.
         kind: Its kind.
-        digits: Decimals at most.
+        digits: Decimals at most; by default as many as suit the kind.
         down: Never round up: what is only a lower bound must not look like more.
 
     Returns:
@@ -246,6 +249,7 @@ def show(value: int | float | str, kind: Kind, digits: int = 1, down: bool = Fal
     """
     if isinstance(value, str):
         return value
+    digits = kind.digits if digits is None else digits
     text = _scaled(value, kind.shown, kind.units, digits, down)
     if not kind.also:
         return text
@@ -258,7 +262,7 @@ def show_apart(value: int | float | str, other: int | float | str, kind: Kind) -
 
     A PC with 15.96 GB must not read "16 GB found, 16 GB required, unmet".
     """
-    for digits in range(1, 7):
+    for digits in range(kind.digits, 7):
         text = show(value, kind, digits)
         if value == other or text != show(other, kind, digits):
             return text

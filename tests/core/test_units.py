@@ -166,6 +166,7 @@ def test_every_quantity_of_the_catalogue_is_tested_here() -> None:
         (10**12, units.STORAGE, "1 TB (931.3 GiB)"),
         (12, units.STORAGE, "12 B"),
         (2_400_000_000, units.FREQUENCY, "2.4 GHz"),
+        (2_592_000_000, units.FREQUENCY, "2.592 GHz"),
         (3200, units.TRANSFER, "3200 MT/s"),
         (2_500_000_000, units.LINK, "2.5 Gbit/s"),
         (90, units.DURATION, "1.5 min"),

@@ -64,6 +64,15 @@ def test_a_lower_bound_is_never_rounded_up() -> None:
     assert show_bound(3, CATALOGUE["cpu.cores"].value) == "at least 3"
 
 
+@pytest.mark.parametrize("megahertz", [2400, 2590, 2592, 2596, 3999])
+def test_a_clock_reads_the_same_as_value_and_as_bound(megahertz: int) -> None:
+    """One clock from one source never looks like a base clock above the highest one."""
+    base, highest = (CATALOGUE[name].value for name in ("cpu.base_clock", "cpu.max_clock"))
+    value = megahertz * 10**6
+    assert show_bound(value, highest) == f"at least {show_value(value, base)}"
+    assert show_value(value, base, value) == show_value(value, base)
+
+
 _QUANTITIES = sorted(
     {record.value.kind.name: name for name, record in CATALOGUE.items() if record.value.kind}.values()
 )
