@@ -31,7 +31,7 @@ _CLEAR = "no encrypting mapping between the volume and its drives; a drive's own
 _STACK = "an encrypting mapping on every way from the volume to its drives, by its uuid; cipher not read"
 
 _MEMORY = "the volume is on a RAM disk, which takes its space from memory: install the system on a drive"
-_GROUPS = "btrfs quotas are on and may leave less than the file system has: see btrfs qgroup show -re"
+_GROUPS = "btrfs quotas are on and may leave less than the file system has: see btrfs qgroup show -re /"
 _QUOTAS = "disk quotas are on, which bind all users but root: run quota, or ask IT for the limit"
 
 
