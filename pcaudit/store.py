@@ -8,6 +8,7 @@ is removed by whoever adds the next one.
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -23,6 +24,9 @@ LOCK: Final = ".pcaudit-lock"
 
 WAIT_SECONDS: Final = 30.0
 """How long to wait for another process that is adding a record."""
+# fcntl(2): EACCES or EAGAIN; _locking of the Windows C library: EACCES or EDEADLOCK, and under Wine,
+# where two try at the same moment, none at all.
+_HELD: Final = (0, errno.EACCES, errno.EAGAIN, errno.EDEADLK, 36)
 
 _TEMPORARY: Final = (".pcaudit-", ".tmp")
 
@@ -70,8 +74,10 @@ def _lock(descriptor: int) -> bool:
             import fcntl
 
             fcntl.lockf(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except (BlockingIOError, PermissionError):
-        return False
+    except OSError as error:
+        if error.errno in _HELD:
+            return False
+        raise
     return True
 
 
