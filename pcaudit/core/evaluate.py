@@ -14,7 +14,6 @@ from pcaudit.core.asked_digest import asked_digest, claims, sum_digest
 from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.choose import Asked, ask
 from pcaudit.core.concessions import Concession, Judged, concede
-from pcaudit.core.conditions import AMOUNTS, FORMS
 from pcaudit.core.context import Context, resolve
 from pcaudit.core.derive import Knowledge, Readings
 from pcaudit.core.found_state import hidden_state, with_state
@@ -139,15 +138,21 @@ def _judge_sum(name: str, total: Sum, context: Context, parts: Sequence[str]) ->
     return _with_state(Judged(name, whole, digest, result, whole.meta, required, binding), context)
 
 
-def _tightness(judged: Judged) -> float:
-    """How much a condition asks, among those on one reading that came to the same verdict."""
-    condition = judged.condition
-    if not isinstance(condition, Scalar) or condition.requirement.spec.type not in AMOUNTS:
-        return 0.0
-    for test in condition.requirement.required:
-        if isinstance(test.operand, int | float):
-            return float(test.operand) if test.form is FORMS["minimum"] else -float(test.operand)
-    return 0.0
+def _badness(judged: Judged) -> tuple[int, bool]:
+    return _WORST.index(judged.result.verdict), not judged.binding
+
+
+def _in_order(all_judged: list[Judged]) -> list[Judged]:
+    """Conditions on one reading: the worst verdict first, of equal ones the tightest; others as written."""
+    asked = [one.condition.requirement for one in all_judged if isinstance(one.condition, Scalar)]
+    if len(asked) < 2 or len(asked) < len(all_judged):
+        return all_judged
+    from pcaudit.core.tightness import tightness  # most readings are asked one thing
+
+    order = sorted(
+        zip(all_judged, tightness(asked), strict=True), key=lambda one: (*_badness(one[0]), -one[1])
+    )
+    return [judged for judged, _ in order]
 
 
 def _part(judged: Judged) -> Part:
@@ -179,10 +184,8 @@ def _title(judged: Judged) -> str:
 
 def _finding(all_judged: list[Judged]) -> Finding:
     """One finding of everything judged under one id: the worst of it, the tightest shown."""
-    worst = min(
-        all_judged,
-        key=lambda one: (_WORST.index(one.result.verdict), not one.binding, -_tightness(one)),
-    )
+    all_judged = _in_order(all_judged)
+    worst = min(all_judged, key=_badness)
     condition, result, meta = worst.condition, worst.result, worst.meta
     return Finding(
         id=worst.id,

@@ -376,6 +376,24 @@ def contained_in_any(ranges: tuple[Range, ...], version: str, abbreviated: bool 
     return some(contains(one, version, abbreviated) for one in ranges)
 
 
+_OPPOSITE: Final = {">=": "<", "<": ">=", "<=": ">", ">": "<=", "==": "!=", "!=": "=="}
+
+
+def within(inner: Range, outer: Range) -> bool:
+    """Whether it is certain that every version in one range is in another.
+
+    False where it cannot be told: ranges of different schemes, and those of PEP 440, whose operators
+    have no opposites.
+    """
+    if inner.scheme != outer.scheme or inner.scheme == "pep440":
+        return False
+    impossible = SCHEMES[inner.scheme].unsatisfiable
+    return all(
+        impossible((*inner.clauses, clause._replace(operator=_OPPOSITE[clause.operator])))
+        for clause in outer.clauses
+    )
+
+
 def both(first: Range, second: Range) -> bool:
     """Whether some version may lie in both of two ranges; ranges of different schemes always may."""
     if first.scheme != second.scheme:
