@@ -77,6 +77,8 @@ class Reading(NamedTuple):
         needs: Readings that the same table must pin down to one value, or this one means nothing.
         needs_on: More of these, by the value of ``os.type``.
         abbreviated: The value may leave out its last parts ("12" for "12.5").
+        unlisted: Why a PC may hold items that no list shows, even one that is complete; then that there
+            are no more than so many is never proved.
         lookup: Item keys that name what was asked; an item not in the list was not asked.
         owner: Who usually can mend it.
     """
@@ -98,6 +100,7 @@ class Reading(NamedTuple):
     needs_on: dict[str, tuple[str, ...]] = {}
     abbreviated: bool = False
     lookup: tuple[str, ...] = ()
+    unlisted: str = ""
     owner: str = "IT"
 
     @property
@@ -993,6 +996,7 @@ _READINGS: Final = (
         windows="registry: .NET Framework Release, .NET InstalledVersions, Visual C++ Runtimes; programs "
         "named so, with Java and Python",
         macos="folders of Java, Python and .NET; never complete",
+        unlisted="a runtime that a program brings along, or that was only unpacked, is in no list",
         items={"name": _text("Name"), "version": _version("Version")},
     ),
     Reading(

@@ -192,6 +192,8 @@ def _judge_asked(asked: Sequence[_Asked], seen: Observation) -> list[Result]:
         why = ""
         if table.record.lookup and not _asked(table, items):
             verdict, why = Verdict.UNVERIFIED, "it was not asked"
+        elif _never_proved(table) and verdict in (Verdict.MET, Verdict.MARGINAL):
+            verdict, why = Verdict.UNVERIFIED, table.record.unlisted
         elif verdict is Verdict.UNVERIFIED:
             why = _open_question(shown, seen, items, table.record)
         elif verdict is Verdict.UNMET and shown.certain and table.minimum is not None:
@@ -200,6 +202,11 @@ def _judge_asked(asked: Sequence[_Asked], seen: Observation) -> list[Result]:
         text = _found_items(table, items, shown, given[index], taken)
         results.append(Result(verdict, text, None, seen.source, why))
     return results
+
+
+def _never_proved(table: Items) -> bool:
+    """Whether a table limits the number of things that may be there and be in no list."""
+    return bool(table.record.unlisted) and (table.maximum is not None or table.better_maximum is not None)
 
 
 def _too_few(index: int, tables: Sequence[Items], found: Sorted, given: Sequence[frozenset[int]]) -> str:

@@ -685,6 +685,26 @@ def test_no_snapshot_breaks_evaluation(profile: Profile, readings: dict[str, Any
     assert all(finding.verdict in _BETTER and finding.found for finding in found)
 
 
+@pytest.mark.parametrize(
+    ("count", "names", "verdict"),
+    [
+        ("0", [], UNVERIFIED),
+        ("0", ["Java 8"], UNMET),
+        ("{ maximum = 1 }", ["Java 8"], UNVERIFIED),
+        ("{ minimum = 1 }", ["Java 8"], MET),
+        ("{ minimum = 1 }", [], UNMET),
+    ],
+)
+def test_a_runtime_that_no_list_shows_is_not_excluded(count: str, names: list[str], verdict: Verdict) -> None:
+    """A complete list proves that a runtime is there, never that none is: one may only be unpacked."""
+    text = f'[[software.runtimes]]\nid = "java"\ncount = {count}\nname = {{ matches = "Java*" }}\n'
+    runtimes = value([{"name": name, "version": "1"} for name in names])
+    finding = finding_of(text, {"software.runtimes": runtimes})
+    assert finding.verdict is verdict
+    if verdict is UNVERIFIED:
+        assert "unpacked" in finding.why
+
+
 _BY_SYSTEM = """
 [[memory.installed]]
 minimum = "16 GB"
