@@ -193,9 +193,18 @@ def load_snapshot(path: str, stdin: BinaryIO | None = None) -> Snapshot:
         UsageError: It is no JSON, no snapshot, or of a newer format.
     """
     from pcaudit.core.snapshot import from_mapping
-    from pcaudit.files import read_json
+    from pcaudit.files import is_toml, read_json
 
-    return from_mapping(read_json(path, stdin), "standard input" if path == "-" else path)
+    try:
+        data = read_json(path, stdin)
+    except UsageError:
+        if path != "-" and is_toml(path):
+            raise UsageError(
+                f"{path} is TOML, and a snapshot is JSON",
+                next_step="a second product on the same PC is named with --also PROFILE",
+            ) from None
+        raise
+    return from_mapping(data, "standard input" if path == "-" else path)
 
 
 def _with_remedies(findings: tuple[Finding, ...], snapshot: Snapshot, folder: str) -> tuple[Finding, ...]:

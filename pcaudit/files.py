@@ -292,6 +292,16 @@ def read_json(path: str, stdin: BinaryIO | None = None) -> Any:
     return parse_json(read_source(path, JSON_LIMIT, stdin).text, name(path))
 
 
+def is_toml(path: str) -> bool:
+    """Whether a file that is not what was expected is a TOML file that says something."""
+    from pcaudit.core.toml_text import parse_toml
+
+    try:
+        return bool(parse_toml(read_source(path, TOML_LIMIT, None).text, name(path))[0])
+    except UsageError:
+        return False
+
+
 def knowledge_file(file: str) -> bytes:
     """The bytes of a knowledge file that ships with pcaudit.
 

@@ -244,3 +244,11 @@ def test_an_old_snapshot_is_warned_of() -> None:
     old = pcaudit("assess", WORKSTATION, FIT, "--as-of", "2026-12-24").out
     assert "the snapshot is 29 days old: probe again" in old
     assert "days old" not in pcaudit("assess", WORKSTATION, FIT, "--as-of", "2026-11-26").out
+
+
+def test_a_profile_in_the_place_of_a_snapshot_is_told() -> None:
+    """Two profiles one after the other: the second one is told apart, with the option that was meant."""
+    done = pcaudit("assess", SMALL, WORKSTATION)
+    assert done.code == 2
+    assert f"{WORKSTATION} is TOML, and a snapshot is JSON" in done.err
+    assert "--also PROFILE" in done.err
