@@ -8,7 +8,10 @@ import typer
 
 from pcaudit.cli import exits
 from pcaudit.cli.options import (
+    Also,
     AsOf,
+    Chosen,
+    Concessions,
     Knowledge,
     On,
     Output,
@@ -17,13 +20,13 @@ from pcaudit.cli.options import (
     Redact,
     RedactKey,
     ReportFormat,
+    Settings,
+    check_files,
     day,
-    keep_inputs,
     remark,
     screen,
     write,
 )
-from pcaudit.errors import UsageError
 
 
 def assess(
@@ -31,18 +34,10 @@ def assess(
     snapshot: Annotated[
         str | None, typer.Argument(metavar="SNAPSHOT", help="Saved snapshot; without it this PC is probed.")
     ] = None,
-    also: Annotated[
-        list[str] | None, typer.Option("--also", metavar="PROFILE", help="Another product on the same PC.")
-    ] = None,
-    option: Annotated[
-        list[str] | None, typer.Option("--option", metavar="NAME", help="An option the lab chose.")
-    ] = None,
-    setting: Annotated[
-        list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Value of a parameter.")
-    ] = None,
-    concessions: Annotated[
-        str | None, typer.Option("--concessions", metavar="FILE", help="Concessions granted (TOML).")
-    ] = None,
+    also: Also = None,
+    option: Chosen = None,
+    setting: Settings = None,
+    concessions: Concessions = None,
     knowledge: Knowledge = "",
     on: On = None,
     as_of: AsOf = None,
@@ -63,11 +58,7 @@ def assess(
     render = renderer(format, screen(output))
     judged, counted = day(on, "--on"), day(as_of, "--as-of")
     files = [profile, *(also or []), snapshot, concessions, redact_key]
-    if files.count("-") > 1:
-        raise UsageError(
-            "standard input cannot be several files at once", next_step="name all but one of them"
-        )
-    keep_inputs(output, files)
+    check_files(output, files)
     asked = use.load_asked([profile, *(also or [])], option or [], setting or [])
     granted = () if concessions is None else use.load_concessions(concessions)
     key = use.redaction_key(redact_key) if redact or redact_key is not None else b""

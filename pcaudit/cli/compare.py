@@ -7,20 +7,23 @@ from typing import Annotated
 import typer
 
 from pcaudit.cli.options import (
+    Also,
     AsOf,
+    Chosen,
+    Concessions,
     Format,
     Knowledge,
     On,
     Output,
     ProfileFile,
     Quiet,
+    Settings,
+    check_files,
     day,
-    keep_inputs,
     remark,
     screen,
     write,
 )
-from pcaudit.errors import UsageError
 
 
 def compare(
@@ -28,18 +31,10 @@ def compare(
     snapshots: Annotated[
         list[str], typer.Argument(metavar="SNAPSHOT SNAPSHOT...", help="Saved snapshots, from 2 to 8.")
     ],
-    also: Annotated[
-        list[str] | None, typer.Option("--also", metavar="PROFILE", help="Another product on the same PC.")
-    ] = None,
-    option: Annotated[
-        list[str] | None, typer.Option("--option", metavar="NAME", help="An option the lab chose.")
-    ] = None,
-    setting: Annotated[
-        list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Value of a parameter.")
-    ] = None,
-    concessions: Annotated[
-        str | None, typer.Option("--concessions", metavar="FILE", help="Concessions granted (TOML).")
-    ] = None,
+    also: Also = None,
+    option: Chosen = None,
+    setting: Settings = None,
+    concessions: Concessions = None,
     prices: Annotated[
         str | None, typer.Option("--prices", metavar="FILE", help="What parts cost (TOML).")
     ] = None,
@@ -60,11 +55,7 @@ def compare(
     render = renderer(format, screen(output))
     judged, counted = day(on, "--on"), day(as_of, "--as-of")
     files = [profile, *(also or []), *snapshots, concessions, prices]
-    if files.count("-") > 1:
-        raise UsageError(
-            "standard input cannot be several files at once", next_step="name all but one of them"
-        )
-    keep_inputs(output, files)
+    check_files(output, files)
     asked = use.load_asked([profile, *(also or [])], option or [], setting or [])
     granted = () if concessions is None else use.load_concessions(concessions)
     priced = None if prices is None else use.load_prices(prices)

@@ -44,6 +44,18 @@ AsOf = Annotated[
 Knowledge = Annotated[
     str, typer.Option("--knowledge", metavar="DIR", help="Folder of newer knowledge files.")
 ]
+Also = Annotated[
+    list[str] | None, typer.Option("--also", metavar="PROFILE", help="Another product on the same PC.")
+]
+Chosen = Annotated[
+    list[str] | None, typer.Option("--option", metavar="NAME", help="An option the lab chose.")
+]
+Settings = Annotated[
+    list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Value of a parameter.")
+]
+Concessions = Annotated[
+    str | None, typer.Option("--concessions", metavar="FILE", help="Concessions granted (TOML).")
+]
 ProfileFile = Annotated[
     str, typer.Argument(metavar="PROFILE", help="Requirements profile (TOML); - is standard input.")
 ]
@@ -96,6 +108,20 @@ def remark(quiet: bool, text: str) -> None:
         from pcaudit.core.visible import visible
 
         tell(visible(text, 400))
+
+
+def check_files(output: str, inputs: Iterable[str | None]) -> None:
+    """Refuse to read standard input twice, and to write a result over a file it is made from.
+
+    Raises:
+        UsageError: Several inputs are standard input, or the output is one of the inputs.
+    """
+    paths = [path for path in inputs if path]
+    if paths.count("-") > 1:
+        raise UsageError(
+            "standard input cannot be several files at once", next_step="name all but one of them"
+        )
+    keep_inputs(output, paths)
 
 
 def keep_inputs(output: str, inputs: Iterable[str | None]) -> None:

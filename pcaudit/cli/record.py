@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from pcaudit.cli.options import Knowledge, Quiet, remark, write
+from pcaudit.cli.options import Knowledge, Quiet, check_files, remark, write
 from pcaudit.errors import UsageError
 
 
@@ -43,8 +43,7 @@ def record(
     for option, value in (("--replaces", replaces), ("--because", because)):
         if value is not None and not value.strip():
             raise UsageError(f"{option} is empty", next_step="--replaces RECORD --because REASON")
-    if report == "-" and concessions == "-":
-        raise UsageError("standard input cannot be several files at once", next_step="name one of them")
+    check_files("-", [report, concessions])
     said = use.Entering(by, meaning, replaces or "", because or "")
     entered = use.keep_report(report, said, store, concessions=concessions, knowledge=knowledge)
     write("-", f"{entered.path}\n")
