@@ -446,6 +446,10 @@ class Requirement(NamedTuple):
     arithmetic: str = ""
     unsettled: str = ""
 
+    def operands(self, *keys: str) -> list[Any]:
+        """What is required in these forms, in the order of the forms."""
+        return [test.operand for test in self.required if test.form.key in keys]
+
     def tests(self, with_advised: bool) -> tuple[Test, ...]:
         """What must hold, or that and what should."""
         return self.required + self.advised if with_advised else self.required

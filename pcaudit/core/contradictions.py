@@ -22,29 +22,24 @@ _ASK: Final = "ask the makers which one holds"
 _NOTHING: Final = Readings(Snapshot("1970-01-01", "", {}))
 
 
-def _operands(requirement: Requirement, key: str) -> list[Any]:
-    return [test.operand for test in requirement.required if test.form.key == key]
-
-
 def _named_values(requirement: Requirement) -> list[Any]:
     """The only values that can satisfy a requirement, where it names them."""
     values: list[Any] = []
-    for key in ("equal", "one_of"):
-        for operand in _operands(requirement, key):
-            values += operand if isinstance(operand, tuple) else [operand]
+    for operand in requirement.operands("equal", "one_of"):
+        values += operand if isinstance(operand, tuple) else [operand]
     return values
 
 
 def _ordered(first: Requirement, second: Requirement) -> bool:
     spec = first.spec
-    low = [rank(o, spec) for one in (first, second) for o in _operands(one, "minimum")]
-    high = [rank(o, spec) for one in (first, second) for o in _operands(one, "maximum")]
+    low = [rank(o, spec) for one in (first, second) for o in one.operands("minimum")]
+    high = [rank(o, spec) for one in (first, second) for o in one.operands("maximum")]
     return bool(low and high) and max(low) > min(high)
 
 
 def _versions(first: Requirement, second: Requirement) -> bool:
-    for ours in _operands(first, "version"):
-        for theirs in _operands(second, "version"):
+    for ours in first.operands("version"):
+        for theirs in second.operands("version"):
             if not any(versions.both(one, other) for one in ours for other in theirs):
                 return True
     return False
@@ -52,10 +47,10 @@ def _versions(first: Requirement, second: Requirement) -> bool:
 
 def _sets(first: Requirement, second: Requirement) -> bool:
     for one, other in ((first, second), (second, first)):
-        banned = {fold(word) for operand in _operands(other, "excludes") for word in operand}
-        if any(fold(word) in banned for operand in _operands(one, "includes") for word in operand):
+        banned = {fold(word) for operand in other.operands("excludes") for word in operand}
+        if any(fold(word) in banned for operand in one.operands("includes") for word in operand):
             return True
-        if any(banned.issuperset(map(fold, operand)) for operand in _operands(one, "includes_any")):
+        if any(banned.issuperset(map(fold, operand)) for operand in one.operands("includes_any")):
             return True
     return False
 

@@ -7,19 +7,15 @@ from typing import Any, Final
 
 from pcaudit.core import versions
 from pcaudit.core.catalogue import Type
-from pcaudit.core.conditions import ORDERED, TEXTS, Requirement, Test, rank
+from pcaudit.core.conditions import ORDERED, TEXTS, Requirement, rank
 from pcaudit.core.texts import fold
 
 _LOWER: Final = ("minimum", "equal")
 _UPPER: Final = ("maximum", "equal")
 
 
-def _tests(one: Requirement) -> tuple[Test, ...]:
-    return one.required or one.advised
-
-
 def _bound(one: Requirement, keys: tuple[str, ...], highest: bool) -> Any:
-    ranks = [rank(test.operand, one.spec) for test in _tests(one) if test.form.key in keys]
+    ranks = [rank(operand, one.spec) for operand in one.operands(*keys)]
     return None if not ranks else max(ranks) if highest else min(ranks)
 
 
@@ -31,12 +27,8 @@ def _ordered_within(inner: Requirement, outer: Requirement) -> bool:
     )
 
 
-def _operands(one: Requirement, *keys: str) -> list[Any]:
-    return [test.operand for test in _tests(one) if test.form.key in keys]
-
-
 def _versions_within(inner: Requirement, outer: Requirement) -> bool:
-    ours, theirs = _operands(inner, "version"), _operands(outer, "version")
+    ours, theirs = inner.operands("version"), outer.operands("version")
     return all(
         any(all(any(versions.within(one, other) for other in wide) for one in narrow) for narrow in ours)
         for wide in theirs
@@ -44,7 +36,7 @@ def _versions_within(inner: Requirement, outer: Requirement) -> bool:
 
 
 def _words(one: Requirement) -> set[str] | None:
-    found = _operands(one, "equal", "one_of")
+    found = one.operands("equal", "one_of")
     words = [word for operand in found for word in (operand if isinstance(operand, tuple) else (operand,))]
     return {fold(word) for word in words} if words else None
 
@@ -54,11 +46,16 @@ def _texts_within(inner: Requirement, outer: Requirement) -> bool:
     return ours is not None and theirs is not None and ours <= theirs
 
 
+def _as_required(one: Requirement) -> Requirement:
+    return one if one.required else one._replace(required=one.advised)
+
+
 def within(inner: Requirement, outer: Requirement) -> bool:
     """Whether it is plain that whatever meets one requirement meets another on the same reading.
 
     Only bounds, versions and named texts are compared; False where that does not tell.
     """
+    inner, outer = _as_required(inner), _as_required(outer)
     kind = inner.spec.type
     if kind in ORDERED:
         return _ordered_within(inner, outer)
