@@ -32,7 +32,7 @@ def test_a_base_is_part_of_the_profile(tmp_path: Path) -> None:
     profile = load(top)
     (finding,) = evaluate_all(ask([profile]), snapshot_of({"cpu.cores": value(4)})).findings
     assert finding.verdict is Verdict.UNMET
-    assert [Path(one.profile).name for one in finding.parts] == ["base.toml", "top.toml"]
+    assert [Path(one.profile).name for one in finding.parts] == ["top.toml", "base.toml"], "the tighter first"
     assert [Path(one.path).name for one in profile.sources] == ["base.toml", "top.toml"]
     assert (list(profile.parameters), [one.name for one in profile.options]) == (["n"], ["x"])
 
