@@ -1,0 +1,1 @@
+"""Planning: what follows from a worksheet, a snapshot and two days; pure functions."""
