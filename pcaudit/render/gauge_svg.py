@@ -102,10 +102,10 @@ def sign(verdict: Verdict) -> str:
     return _drawn(f'<use href="#{_name(verdict)}"/>')
 
 
-def _positions(level: Level) -> tuple[float, float, float | None]:
+def _positions(level: Level, beside: float) -> tuple[float, float, float | None]:
     """Where the level, the limit and the recommendation stand, left to right in pixels."""
     largest = max(level.minimum, level.recommended or 0)
-    end = max(largest * 1.2, min(level.found, largest * _FARTHEST))
+    end = max(largest * 1.2, min(max(level.found, beside), largest * _FARTHEST))
     found, minimum = (
         _START + _ROOM * max(0.0, min(amount, end)) / end for amount in (level.found, level.minimum)
     )
@@ -130,12 +130,13 @@ _LEAST_LIMIT: Final = 30.0  # left of it there is no room for a level that falls
 _APART: Final = 10.0  # the recommended limit from the required one, to be seen as two
 
 
-def scaled(verdict: Verdict, level: Level) -> str:
+def scaled(verdict: Verdict, level: Level, beside: float = 0.0) -> str:
     """A verdict's gauge with level and limits to scale.
 
     Args:
         verdict: Which; unverified and not applicable have no level, so their sign is drawn.
         level: The amounts; a minimum of nothing has no scale, so the sign is drawn.
+        beside: The largest level of the gauges it is read beside, so that all have one scale.
 
     Returns:
         An SVG element. The level never ends on the other side of a limit than the verdict says, and
@@ -143,7 +144,7 @@ def scaled(verdict: Verdict, level: Level) -> str:
     """
     if verdict not in _TO_SCALE or level.minimum <= 0 or not level.found < float("inf"):
         return sign(verdict)
-    found, minimum, recommended = _positions(level)
+    found, minimum, recommended = _positions(level, beside)
     minimum = max(minimum, _LEAST_LIMIT)
     if recommended is not None:
         recommended = max(recommended, minimum + _APART)

@@ -1,4 +1,4 @@
-"""The style sheet of the HTML report, with the colours and the running head of one report."""
+"""The style sheet of an HTML page, with its colours and its running head."""
 
 from __future__ import annotations
 
@@ -40,16 +40,25 @@ def _head(report: Report) -> str:
     return f"{host}: {outcome_words(report)}, judged for {report.on.isoformat()}"
 
 
-def style(report: Report) -> str:
-    """The style sheet, whole.
+def sheet(head: str, rules: str) -> str:
+    """The style sheet of a page, whole.
 
     Args:
-        report: Whose host name, outcome and day stand at the top of every sheet of paper.
+        head: Stands at the top of every sheet of paper.
+        rules: Of this package, in whatever colours the reader prefers.
     """
-    rules = shipped("report.css")
     return (
         f":root{{{_colours(LIGHT)}}}\n"
         f"@media screen and (prefers-color-scheme:dark){{:root{{{_colours(DARK)}}}}}\n"
         f"{rules}"
-        f"@page{{@top-left{{content:{css_text(_head(report))}}}}}\n"
+        f"@page{{@top-left{{content:{css_text(head)}}}}}\n"
     )
+
+
+def style(report: Report) -> str:
+    """The style sheet of a report.
+
+    Args:
+        report: Whose host name, outcome and day stand at the top of every sheet of paper.
+    """
+    return sheet(_head(report), shipped("report.css"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Callable
 from typing import Any, Final, NamedTuple
 
 from pcaudit.core.actions import blocks, by_owner, effort_words
@@ -179,3 +180,6 @@ FUNCTIONS: Final[dict[str, Any]] = {
     },
 }
 """What the templates may call, by name."""
+
+MARKUP: Final[dict[str, Callable[..., str]]] = {"gauge": gauge, "whole": whole_gauge}
+"""The same for what gives markup."""

@@ -18,7 +18,8 @@ from pcaudit.core.snapshot import Snapshot
 from pcaudit.core.visible import hidden
 from pcaudit.errors import UsageError
 from pcaudit.render.compare_interface import FORMATS, renderer
-from pcaudit.render.compare_text import SIGNS, headroom_words, place_words, render
+from pcaudit.render.compare_text import SIGNS, render
+from pcaudit.render.compare_words import headroom_words, place_words
 from pcaudit.render.interface import Screen
 from tests.core.builders import unknown, value
 from tests.core.candidates import BLIND, FOUR, GOOD, PROFILE, compared, pc
