@@ -363,10 +363,17 @@ class Entering(NamedTuple):
 
 
 class Entered(NamedTuple):
-    """A record just entered: its path, and ids of findings this version judges otherwise."""
+    """A record just entered.
+
+    Attributes:
+        path: Of the record.
+        differs: Ids of findings this version judges otherwise.
+        untold: What its report does not tell of what was asked; empty where it tells all.
+    """
 
     path: str
     differs: tuple[str, ...]
+    untold: str = ""
 
 
 def _entering(entering: Entering) -> None:
@@ -441,14 +448,28 @@ def _judged(
     from pcaudit.core.choose import ask
     from pcaudit.recorded import profiles_of
 
-    asked = ask(profiles_of(report.profiles), report.options, report.parameters)
+    asked = ask(profiles_of(report.profiles, report.asked), report.options, report.parameters)
     return assess(asked, snapshot, on=days[0], as_of=days[1], concessions=granted, knowledge=knowledge)
 
 
+def _untold(report: KeptReport) -> str:
+    """What a report does not tell of what was asked, and what it is taken for; empty where it tells all."""
+    from pcaudit.core.visible import visible
+    from pcaudit.recorded import perhaps_asked
+
+    doubtful = perhaps_asked(report.profiles) if report.asked is None else []
+    if not doubtful:
+        return ""
+    return (
+        f"the report does not say which profiles were asked for: {visible(', '.join(doubtful), 200)} "
+        "counts only as what another is based on"
+    )
+
+
 def _differs(raw: dict[str, Any], report: KeptReport, again: Report) -> tuple[str, ...]:
-    """Ids of findings that say something else, or stand in one of two reports only."""
+    """What says something else in one of two reports: ids of findings, and keys of the report itself."""
     from pcaudit.core.json_text import dump_json, parse_json
-    from pcaudit.core.kept_report import read_report
+    from pcaudit.core.kept_report import besides, read_report
     from pcaudit.core.report import report_mapping
 
     file = "the report made again"
@@ -460,6 +481,9 @@ def _differs(raw: dict[str, Any], report: KeptReport, again: Report) -> tuple[st
         findings = (report.findings, read_report(repeated, file).findings)
         said = [{name: one.verdict for name, one in each.items()} for each in findings]
     own, other = said
+    if report.tool_version == __version__:
+        for one, each in ((own, raw), (other, repeated)):
+            one |= {key: dump_json(value) for key, value in besides(each, raw).items()}
     return tuple(name for name in {**own, **other} if own.get(name) != other.get(name))
 
 
@@ -510,7 +534,8 @@ def keep_report(
     if differs and report.tool_version == __version__:
         raise UsageError(
             f"{visible(name(path))}: its readings, judged again, say otherwise of {', '.join(differs):.200}",
-            next_step="the report was changed, or made with --knowledge or by another build: make it again",
+            next_step=_untold(report)
+            or "the report was changed, or made with --knowledge or by another build: make it again",
         )
     inputs = [r.Input("report", path, sha256(source.raw))]
     inputs += [r.Input("profile", one.path, one.sha256) for one in report.profiles]
@@ -531,7 +556,7 @@ def keep_report(
             judged_again=again,
         )
 
-    return Entered(add(store, make, entering.replaces.strip()), differs)
+    return Entered(add(store, make, entering.replaces.strip()), differs, _untold(report) if differs else "")
 
 
 def verify_record(path: str) -> Chain:
@@ -554,6 +579,17 @@ def load_record(path: str) -> Kept:
     from pcaudit.store import read_record
 
     return read_record(path)
+
+
+def untold(record: Kept) -> str:
+    """What a record does not tell of what was asked, and what it is taken for; empty where it tells all.
+
+    Raises:
+        UsageError: Its report cannot be used.
+    """
+    from pcaudit.core.kept_report import read_report
+
+    return _untold(read_report(record.document["report"], record.name))
 
 
 def drift(record: Kept, snapshot: Snapshot, *, on: date | None, as_of: date, knowledge: str = "") -> Drift:

@@ -57,6 +57,8 @@ def drift(
         raise typer.Exit(exits.DRIFTED)
     seen = use.take_snapshot().snapshot if snapshot is None else use.load_snapshot(snapshot)
     found = use.drift(kept, seen, on=judged, as_of=counted, knowledge=knowledge)
+    if untold := use.untold(kept):
+        remark(quiet, untold)
     if format == "json":
         from pcaudit.files import to_json
         from pcaudit.render.drift_json import drift_mapping

@@ -153,13 +153,15 @@ def make_report(
     readings = Readings(snapshot, knowledge)
     arrangements = _arrangements(asked, readings)
     notes = parameter_notes(asked, readings)
+    profiles = {s.path: s for each in asked for s in each.profile.sources}
+    place = {path: number for number, path in enumerate(profiles)}
     return Report(
         pc_outcome=outcome_of(findings),
         arrangements_outcome=None,
         on=on,
         as_of=as_of,
         tool_version=tool_version,
-        profiles=tuple({s.path: s for each in asked for s in each.profile.sources}.values()),
+        profiles=tuple(profiles.values()),
         computer=_computer(snapshot),
         findings=findings,
         arrangements=arrangements,
@@ -169,4 +171,6 @@ def make_report(
         snapshot=snapshot,
         options=tuple(sorted({name for each in asked for name in each.options})),
         parameters={name: value.value for each in asked for name, value in each.parameters.items()},
+        asked=tuple(place[each.profile.path] for each in asked),
+        given=tuple(sorted({name for each in asked for name in each.given})),
     )

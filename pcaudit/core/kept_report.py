@@ -6,7 +6,7 @@ every place, so what contradicts itself is refused.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any, Final, NamedTuple
 
@@ -53,7 +53,9 @@ class KeptReport(NamedTuple):
         snapshot: What it judged.
         profiles: By what.
         on, as_of: For which day, and counted from which.
-        options, parameters: What was chosen; parameters as ``--set`` takes them.
+        options, parameters: What was chosen; parameters as ``--set`` takes them. Of a report that
+            does not say which were chosen all of them, those left at their default too.
+        asked: Positions in ``profiles`` of those asked for; None where the report does not say.
         findings: What it said, by id, in its order.
         pc_outcome: What that came to.
         tool_version: Version of pcaudit that wrote it.
@@ -68,6 +70,7 @@ class KeptReport(NamedTuple):
     findings: dict[str, Said]
     pc_outcome: Outcome
     tool_version: str
+    asked: tuple[int, ...] | None = None
 
 
 class _Reader:
@@ -159,13 +162,36 @@ class _Reader:
         for name, value in raw.items():
             if isinstance(value, bool) or not isinstance(value, int | float):
                 raise self.wrong(f"the parameter {name:.100} is no number")
-        return {name: repr(value) for name, value in raw.items()}
+        return {name: _setting(raw[name]) for name in self.given(document, raw)}
+
+    def given(self, document: Mapping[str, Any], parameters: Mapping[str, Any]) -> Iterable[str]:
+        """Names of the parameters that were chosen; all of them where an older report does not say."""
+        if "given" not in document:
+            return parameters
+        given: list[str] = self.names(document, "given", "parameters given")
+        if gone := [name for name in given if name not in parameters]:
+            raise self.wrong(f"the parameter {gone[0]:.100} was given, and has no value")
+        return given
+
+    def asked(self, document: Mapping[str, Any], number: int) -> tuple[int, ...] | None:
+        """Positions of the profiles asked for among ``number``; None where an older report does not say."""
+        if "asked" not in document:
+            return None
+        raw = document["asked"]
+        if not isinstance(raw, list) or not raw or not all(type(one) is int for one in raw):
+            raise self.wrong("`asked` is no list of positions in the list of profiles")
+        if gone := [one for one in raw if not 0 <= one < number]:
+            raise self.wrong(f"profile {gone[0]!s:.20} was asked for, and the list has {number} (from 0)")
+        return tuple(raw)
 
     def options(self, document: Mapping[str, Any]) -> tuple[str, ...]:
-        raw = document.get("options")
+        return tuple(self.names(document, "options", "options"))
+
+    def names(self, document: Mapping[str, Any], key: str, what: str) -> list[str]:
+        raw = document.get(key)
         if not isinstance(raw, list) or not all(isinstance(one, str) for one in raw):
-            raise self.wrong("the list of options is not there, or holds other things than names")
-        return tuple(raw)
+            raise self.wrong(f"the list of {what} is not there, or holds other things than names")
+        return raw
 
     def check_outcomes(self, document: Mapping[str, Any], findings: Mapping[str, Said]) -> Outcome:
         """The PC's outcome, which must be what the findings make of it.
@@ -195,6 +221,11 @@ class _Reader:
             seen = snapshot.get(f"computer.{key}")
             if named.get(key) != (seen.value if seen.form is Form.KNOWN else None):
                 raise self.wrong(f"it names another PC than its snapshot does ({key})")
+
+
+def _setting(value: int | float) -> str:
+    """A number as ``--set`` takes it, wherever one is taken: a whole one without a point."""
+    return str(int(value)) if isinstance(value, float) and value.is_integer() else repr(value)
 
 
 _OUTCOMES: Final = {Verdict.UNMET: Outcome.NOT_READY, Verdict.UNVERIFIED: Outcome.INCONCLUSIVE}
@@ -261,7 +292,36 @@ def read_report(raw: Any, file: str) -> KeptReport:
         findings=findings,
         pc_outcome=read.check_outcomes(document, findings),
         tool_version=read.text(read.table(document.get("tool"), "the tool's name"), "version", "the tool"),
+        asked=read.asked(document, len(profiles)),
     )
+
+
+_ASKED: Final = ("profiles", "asked", "options", "parameters", "given")
+_BESIDES: Final = (*_ASKED, "arrangements", "backup", "not_asked")
+_LATER: Final = ("asked", "given")
+_OF_CONCESSIONS: Final = "concession for "
+
+
+def besides(document: Mapping[str, Any], kept: Mapping[str, Any]) -> dict[str, Any]:
+    """What a report says besides its findings that follows from its readings and from what was asked.
+
+    Args:
+        document: A report in JSON, as ``read_report`` let it pass.
+        kept: The one to be kept. Where an earlier build made it that did not say which parameters
+            were given, what was not asked does not follow from it.
+
+    Returns:
+        By key, those it has. Warnings are without those of concessions, which name a file that may
+        lie elsewhere by now.
+    """
+    open_ = {key for key in _LATER if key not in kept}
+    if "given" in open_:
+        open_.add("not_asked")
+    found = {key: document[key] for key in _BESIDES if key in document and key not in open_}
+    warnings = document.get("warnings")
+    if isinstance(warnings, list):
+        found["warnings"] = [one for one in warnings if not str(one).startswith(_OF_CONCESSIONS)]
+    return found
 
 
 def not_granted(report: KeptReport, concessions: tuple[Concession, ...]) -> list[str]:

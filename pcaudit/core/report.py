@@ -197,6 +197,9 @@ class Report(NamedTuple):
         snapshot: What was judged.
         options: Names of the options chosen.
         parameters: Value of each parameter, chosen or default.
+        asked: Positions in ``profiles`` of those asked for, in the order asked; the others are what
+            those are based on. A position, for two files may have one title or one base name.
+        given: Names of the parameters that were chosen, not left at their default.
     """
 
     pc_outcome: Outcome
@@ -214,6 +217,8 @@ class Report(NamedTuple):
     snapshot: Snapshot
     options: tuple[str, ...] = ()
     parameters: dict[str, int | float] = {}
+    asked: tuple[int, ...] = (0,)
+    given: tuple[str, ...] = ()
 
     @property
     def outcome(self) -> Outcome:
@@ -276,6 +281,7 @@ def report_mapping(report: Report) -> dict[str, Any]:
         "as_of": report.as_of.isoformat(),
         "tool": {"name": "pcaudit", "version": report.tool_version},
         "profiles": [profile._asdict() for profile in report.profiles],
+        "asked": list(report.asked),
         "computer": report.computer,
         "findings": [_finding_mapping(finding) for finding in report.findings],
         "arrangements": [arrangement._asdict() for arrangement in report.arrangements],
@@ -289,5 +295,6 @@ def report_mapping(report: Report) -> dict[str, Any]:
         "warnings": list(report.warnings),
         "options": list(report.options),
         "parameters": report.parameters,
+        "given": list(report.given),
         "snapshot": to_mapping(report.snapshot),
     }

@@ -28,6 +28,26 @@ def test_a_report_reads_back() -> None:
         "storage.system_free": Verdict.UNVERIFIED,
     }
     assert report.pc_outcome is Outcome.NOT_READY
+    assert report.asked == (0,)
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(2, "2"), (2.0, "2"), (0.5, "0.5"), (0.1 + 0.2, "0.30000000000000004"), (1e12, "1" + "0" * 12)],
+)
+def test_parameters_read_as_they_are_set(value: float, text: str) -> None:
+    """A given number is read in the words of --set, a whole one so that any parameter takes it."""
+    document = {**report_of(READINGS), "parameters": {"n": value, "m": 1}, "given": ["n"]}
+    assert read_report(document, "r.json").parameters == {"n": text}
+
+
+def test_a_report_of_an_earlier_build_reads_back() -> None:
+    """Where a report does not say what was asked and given, that is not known, and all may be given."""
+    document = {**report_of(READINGS), "parameters": {"n": 2, "m": 1}}
+    del document["asked"], document["given"]
+    report = read_report(document, "r.json")
+    assert report.asked is None
+    assert report.parameters == {"n": "2", "m": "1"}
 
 
 def _set(*path: Any) -> Callable[[dict[str, Any]], None]:
@@ -67,6 +87,14 @@ WRONG = [
     (_set("findings", 1, "id", "memory.installed"), "two findings have the same id"),
     (_set("findings", {}), "no list of tables"),
     (_set("tool", {}), "no text `version`"),
+    (_set("asked", []), "`asked` is no list of positions"),
+    (_set("asked", 0), "`asked` is no list of positions"),
+    (_set("asked", [True]), "`asked` is no list of positions"),
+    (_set("asked", ["bench.toml"]), "`asked` is no list of positions"),
+    (_set("asked", [1]), "profile 1 was asked for, and the list has 1"),
+    (_set("asked", [-1]), "profile -1 was asked for"),
+    (_set("given", "instruments"), "list of parameters given"),
+    (_set("given", ["instruments"]), "the parameter instruments was given, and has no value"),
 ]
 
 

@@ -106,3 +106,26 @@ def test_the_report_in_a_record_reads_back() -> None:
     report = report_of({"memory.installed": 1 << 34})
     assert record_of(report)["report"] == report
     assert read_report(record_of(report)["report"], "r").on == DAY
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "valid"),
+    [
+        ("asked", None, True),
+        ("given", None, True),
+        ("asked", [1, 0, 1], True),
+        ("asked", [], False),
+        ("asked", [-1], False),
+        ("asked", ["bench.toml"], False),
+        ("given", ["n", "n"], False),
+    ],
+)
+def test_what_was_asked_is_valid(key: str, value: Any, valid: bool) -> None:
+    """What was asked and given may be missing, as in reports of earlier builds; None takes it out."""
+    report = report_of({"memory.installed": 1 << 34})
+    assert key in report
+    report |= {key: value}
+    if value is None:
+        del report[key]
+    assert _valid("report", report) is valid
+    assert _valid("record", {**_sample("record"), "report": report}) is valid
