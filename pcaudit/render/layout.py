@@ -138,7 +138,7 @@ class Page:
     def heading(self, title: str) -> None:
         """The title of a section, in a rule across the page."""
         dash = "\u2500" if self.drawn else "-"
-        rest = self.width - len(title) - 4
+        rest = self.width - cells(title) - 4
         self._lines += ["", self._paint(f"{dash * 2} {title} {dash * rest}", "strong")]
 
     def row(self, columns: Sequence[Cell], widths: Sequence[int], indent: int = 0) -> None:
@@ -163,6 +163,10 @@ class Page:
     def text(self, text: str, style: Style = "", indent: int = 0) -> None:
         """A paragraph."""
         self.row([Cell(text, style)], [self.width - indent], indent)
+
+    def lines(self, lines: Sequence[str]) -> None:
+        """Lines that are laid out already."""
+        self._lines += lines
 
     def labelled(self, label: str, text: str, width: int = 16, indent: int = 0) -> None:
         """A paragraph beside its label."""
