@@ -15,6 +15,7 @@ from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
 from pcaudit.core.compile_parameter import ParameterReader, read_parameter
 from pcaudit.core.compile_requirement import WORDS, Names, needed
 from pcaudit.core.conditions import Requirement
+from pcaudit.core.lead_time import LEAD_TIME
 from pcaudit.core.places import Path, dotted
 from pcaudit.core.profile import (
     ALWAYS,
@@ -83,7 +84,6 @@ _ARRANGEMENT_KEYS: Final = (
 _ID = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.IGNORECASE | re.ASCII)
 # Without a point, so that no option has a reading's name: `when` names both.
 _OPTION = re.compile(r"[a-z0-9][a-z0-9_-]{0,79}", re.IGNORECASE | re.ASCII)
-_LEAD_TIME = re.compile(r"([0-9]{1,4}) ((?:working )?days?|weeks?|months?)", re.ASCII)
 
 
 class _Reader(ParameterReader):
@@ -404,7 +404,7 @@ class _Reader(ParameterReader):
         if needed not in NEEDED:
             self.wrong((*path, "needed"), f"{needed!r:.60} is no time", did_you_mean(needed, NEEDED))
         lead = self.text(table, path, "lead_time")
-        if lead and not _LEAD_TIME.fullmatch(lead):
+        if lead and not LEAD_TIME.fullmatch(lead):
             self.wrong((*path, "lead_time"), f"{lead!r:.60} is no lead time", 'write "10 working days"')
         name = self._id(table, path)
         return WantedArrangement(name, kind, needed, lead, meta)
