@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import random
@@ -15,7 +16,7 @@ from typing import Any, Final
 
 import pytest
 
-from pcaudit import app, store
+from pcaudit import app, files, store
 from pcaudit.core.canonical import sha256
 from pcaudit.core.record import part_digests, whole_digest
 from pcaudit.errors import UsageError
@@ -267,6 +268,91 @@ def test_a_store_that_cannot_be_used(report: str, tmp_path: Path) -> None:
     refused(_record(report, tmp_path / "store"), "cannot be used")
 
 
+_ENDS: Final = {
+    "full": errno.ENOSPC,
+    "over its quota": errno.EDQUOT if hasattr(errno, "EDQUOT") else errno.ENOSPC,
+    "read-only": errno.EROFS,
+    "not writable": errno.EACCES,
+    "broken": errno.EIO,
+}
+
+
+class _Half:
+    """A file that takes half of what it is given, and then no more."""
+
+    def __init__(self, descriptor: int, code: int) -> None:
+        self.descriptor, self.code = descriptor, code
+
+    def __enter__(self) -> _Half:
+        return self
+
+    def __exit__(self, *_error: object) -> None:
+        os.close(self.descriptor)
+
+    def write(self, data: bytes) -> None:
+        os.write(self.descriptor, data[: len(data) // 2])
+        raise OSError(self.code, os.strerror(self.code))
+
+
+def _fails(monkeypatch: pytest.MonkeyPatch, step: str, code: int) -> None:
+    """Let one step of writing a record fail, as the operating system would."""
+    whole = os.open
+
+    def fail(*_arguments: object, **_more: object) -> None:
+        raise OSError(code, os.strerror(code))
+
+    def opened(path: str, flags: int, mode: int = 0o777) -> int:
+        if path.endswith(".tmp" if step == "make" else store.LOCK):
+            fail()
+        return whole(path, flags, mode)
+
+    if step in ("lock", "make"):
+        monkeypatch.setattr(os, "open", opened)
+    elif step == "write":
+        monkeypatch.setattr(files, "open", lambda descriptor, _mode: _Half(descriptor, code), raising=False)
+    else:
+        monkeypatch.setattr(os, {"flush": "fsync", "rename": "replace", "folder": "makedirs"}[step], fail)
+
+
+@pytest.mark.parametrize("code", _ENDS.values(), ids=_ENDS)
+@pytest.mark.parametrize("step", ["folder", "lock", "make", "write", "flush", "rename"])
+def test_a_store_that_takes_nothing(
+    report: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str, code: int
+) -> None:
+    """Whichever step fails, what is there stays as it was, nothing half-written, and it can be repeated."""
+    (first,) = _kept(report, tmp_path)
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    with monkeypatch.context() as failing:
+        failing.setattr("time.sleep", lambda _seconds: None)
+        _fails(failing, step, code)
+        with pytest.raises(UsageError) as told:
+            _kept(report, tmp_path)
+    assert "cannot be" in told.value.message and told.value.next_step
+    assert os.strerror(code).lower() in told.value.message.lower()
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+    (second,) = _kept(report, tmp_path)
+    assert [kept.name for kept in store.verify(second).records] == [Path(second).name, Path(first).name]
+
+
+_SMALL: Final = """
+import resource, runpy
+resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096))
+runpy.run_module("pcaudit", run_name="__main__")
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs POSIX limits")
+def test_a_store_with_no_room_for_a_record(report: str, tmp_path: Path) -> None:
+    """Where the operating system stops the real program in the middle of a record nothing is left of it."""
+    (first,) = _kept(report, tmp_path)
+    before = Path(first).read_bytes()
+    command = [PROGRAM[0], "-c", _SMALL, "record", report, *BY, "--store", str(tmp_path)]
+    done = subprocess.run(command, cwd=TOP, env=environ(), capture_output=True, timeout=120)
+    refused(Done(done.returncode, done.stdout.decode(), done.stderr.decode()), "cannot be written")
+    assert Path(first).read_bytes() == before
+    assert sorted(path.name for path in tmp_path.iterdir()) == [store.LOCK, Path(first).name]
+
+
 # -- verifying
 
 
@@ -382,6 +468,45 @@ def test_the_exit_code_of_verify(
     assert words in " ".join((done.out + done.err).split())
     if code == 2:
         refused(done)
+
+
+_DAMAGE: Final = {
+    "a byte": (lambda text: text.replace('"host_name": "b', '"host_name": "c'), 5, "its report was changed"),
+    "a space": (lambda text: text.replace('": "', '":  "', 1), 5, "written anew by something else (line"),
+    "cut short": (lambda text: text[: len(text) // 2], 2, "not JSON"),
+    "the last line": (lambda text: text.rstrip("}\n"), 2, "not JSON"),
+    "nothing left": (lambda _text: "", 2, "is empty"),
+    "a newer format": (
+        lambda text: text.replace('"format": 1,\n  "inputs"', '"format": 2,\n  "inputs"'),
+        2,
+        "format 2 is newer",
+    ),
+    "a short digest": (lambda text: re.sub(r'(?m)^  "digest": "..', '  "digest": "', text), 5, "not 64"),
+    "a long digest": (lambda text: re.sub(r'(?m)^  "digest": "', '  "digest": "00', text), 5, "not 64"),
+    "no digest": (lambda text: re.sub(r'(?m)^  "digest": ".*"', '  "digest": null', text), 5, "not 64"),
+    "a key twice": (lambda text: text.replace("{", '{"kind": "record",', 1), 2, "given twice"),
+}
+
+
+@pytest.mark.parametrize(("damage", "code", "words"), _DAMAGE.values(), ids=_DAMAGE)
+@pytest.mark.parametrize("command", ["verify", "drift"])
+def test_a_damaged_record_is_told_in_one_line(
+    report: str, tmp_path: Path, command: str, damage: Any, code: int, words: str
+) -> None:
+    """What is wrong with a record is said once, and the exit code says whether it could be read."""
+    (path,) = _kept(report, tmp_path)
+    text = Path(path).read_text(encoding="utf-8")
+    assert damage(text) != text
+    Path(path).write_text(damage(text), encoding="utf-8", newline="")
+    done = pcaudit(command, path, *([LINUX] if command == "drift" else []))
+    assert done.code == code
+    told = " ".join((done.out + done.err).split())
+    assert told.count(words) == 1, told
+    if command == "drift" or code == 2:
+        assert done.out == ""
+        assert sum(not line.startswith(" ") for line in done.err.splitlines()) == 1
+    else:
+        assert done.err == "" and done.out.startswith("DOES NOT VERIFY: ")
 
 
 def test_a_record_that_is_not_there() -> None:
