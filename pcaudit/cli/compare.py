@@ -11,7 +11,6 @@ from pcaudit.cli.options import (
     AsOf,
     Chosen,
     Concessions,
-    Format,
     Knowledge,
     On,
     Output,
@@ -41,7 +40,7 @@ def compare(
     knowledge: Knowledge = "",
     on: On = None,
     as_of: AsOf = None,
-    format: Format = "text",  # noqa: A002
+    format: Annotated[str, typer.Option("--format", "-f", help="text, json or html.")] = "text",  # noqa: A002
     output: Output = "-",
     quiet: Quiet = False,
 ) -> None:

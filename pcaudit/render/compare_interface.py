@@ -26,7 +26,13 @@ def _json(_screen: Screen) -> Renderer:
     return render
 
 
-_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {"text": _text, "json": _json}
+def _html(_screen: Screen) -> Renderer:
+    from pcaudit.render.compare_html import render
+
+    return render
+
+
+_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {"text": _text, "json": _json, "html": _html}
 
 FORMATS: Final = tuple(_FORMATS)
 """Names of the formats a comparison can be rendered in."""

@@ -90,7 +90,8 @@ def signs() -> str:
     return f'<svg class="signs" width="0" height="0" aria-hidden="true">{shapes}</svg>'
 
 
-def _drawn(shape: str) -> str:
+def drawn(shape: str) -> str:
+    """A shape of this size as an element of its own."""
     return (
         f'<svg class="g" width="{WIDTH}" height="{HEIGHT}" viewBox="0 0 {WIDTH} {HEIGHT}"'
         f' aria-hidden="true">{shape}</svg>'
@@ -99,7 +100,7 @@ def _drawn(shape: str) -> str:
 
 def sign(verdict: Verdict) -> str:
     """A verdict's gauge without amounts, on a page that has ``signs``."""
-    return _drawn(f'<use href="#{_name(verdict)}"/>')
+    return drawn(f'<use href="#{_name(verdict)}"/>')
 
 
 def _positions(level: Level, beside: float) -> tuple[float, float, float | None]:
@@ -149,7 +150,7 @@ def scaled(verdict: Verdict, level: Level, beside: float = 0.0) -> str:
     if recommended is not None:
         recommended = max(recommended, minimum + _APART)
     limits = _limit(minimum) + ("" if recommended is None else _wished(recommended))
-    return _drawn(_BASE + _shape(verdict, found, minimum, recommended) + limits)
+    return drawn(_BASE + _shape(verdict, found, minimum, recommended) + limits)
 
 
 _LONG: Final = 600.0
