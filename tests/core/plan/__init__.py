@@ -1,0 +1,1 @@
+"""Planning: worksheets held against days, profiles and readings."""
