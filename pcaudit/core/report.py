@@ -4,162 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
-from enum import Enum
 from typing import Any, Final, NamedTuple
 
+from pcaudit.core.finding import (
+    Acceptance as Acceptance,
+    Arrangement as Arrangement,
+    Effort as Effort,
+    Finding as Finding,
+    Outcome as Outcome,
+    Part as Part,
+    Verdict as Verdict,
+    all_of as all_of,
+    any_of as any_of,
+)
 from pcaudit.core.profile import ProfileSource
 from pcaudit.core.snapshot import Snapshot, to_mapping
 
 FORMAT: Final = 1
 """Newest report format this version writes."""
-
-
-class Verdict(Enum):
-    """What a finding says."""
-
-    MET = "met"
-    MARGINAL = "marginal"
-    UNMET = "unmet"
-    UNVERIFIED = "unverified"
-    NOT_APPLICABLE = "does not apply"
-    ACCEPTED = "accepted"
-
-
-class Outcome(Enum):
-    """What a whole report says."""
-
-    READY = "ready"
-    NOT_READY = "not ready"
-    INCONCLUSIVE = "inconclusive"
-
-
-_ALL_OF: Final = (Verdict.UNMET, Verdict.UNVERIFIED, Verdict.MARGINAL, Verdict.ACCEPTED, Verdict.MET)
-_ANY_OF: Final = (Verdict.MET, Verdict.ACCEPTED, Verdict.MARGINAL, Verdict.UNVERIFIED, Verdict.UNMET)
-
-
-def _first(order: tuple[Verdict, ...], verdicts: Iterable[Verdict]) -> Verdict:
-    present = set(verdicts)
-    for verdict in order:
-        if verdict in present:
-            return verdict
-    return Verdict.NOT_APPLICABLE
-
-
-def all_of(verdicts: Iterable[Verdict]) -> Verdict:
-    """Every one must hold: the worst that applies; does not apply where none does."""
-    return _first(_ALL_OF, verdicts)
-
-
-def any_of(verdicts: Iterable[Verdict]) -> Verdict:
-    """One must hold: the best that applies; does not apply where none does."""
-    return _first(_ANY_OF, verdicts)
-
-
-class Acceptance(NamedTuple):
-    """By what concession a finding is accepted; ``verdict`` is what it would be without."""
-
-    verdict: Verdict
-    because: str
-    by: str
-    until: date
-
-
-class Part(NamedTuple):
-    """One of several conditions on the same reading."""
-
-    required: str
-    verdict: Verdict
-    binding: bool
-    because: str
-    owner: str
-    profile: str
-    line: int
-    digest: str
-    acceptance: Acceptance | None = None
-
-
-class Effort(NamedTuple):
-    """What a remedy takes, as far as the knowledge says.
-
-    Attributes:
-        needs: Of administrator, restart, purchase, licence, another PC.
-        cost: free, parts (something fitted to this PC) or purchase (a licence, another PC).
-        undo: Whether it can be undone; None where that is not said.
-    """
-
-    needs: tuple[str, ...] = ()
-    cost: str = "free"
-    undo: bool | None = None
-
-
-class Finding(NamedTuple):
-    """A condition held against a reading.
-
-    Attributes:
-        id: ``group.name``, ``group.list[id]`` or ``group.any_of``; unique in a report.
-        title: Name for people.
-        group: Group of the reading.
-        verdict: What it says.
-        binding: Whether it decides the outcome.
-        required: What the profile asks, in words.
-        found: What the PC has, in words; where they leave out what a concession depends on, with a
-            digest of it in square brackets behind them.
-        value: The value found, in base units; None where unknown, absent or a list.
-        source: Where it was read.
-        why: Why it is unverified, or what a lower bound or an incomplete list leaves open.
-        because: Why the profile asks it.
-        remedy: What to do.
-        owner: Who can do it.
-        profile: Path of the profile that asks it, as given.
-        line: Line in that file.
-        digest: Fingerprint of what is asked here, by which a concession knows it again.
-        parts: Every condition on the reading where there are several.
-        acceptance: The concession that covers it, if one does.
-        effort: What the remedy takes; None where the remedy is the profile's own.
-    """
-
-    id: str
-    title: str
-    group: str
-    verdict: Verdict
-    binding: bool
-    required: str
-    found: str
-    value: Any
-    source: str
-    why: str
-    because: str
-    remedy: str
-    owner: str
-    profile: str
-    line: int
-    digest: str
-    parts: tuple[Part, ...] = ()
-    acceptance: Acceptance | None = None
-    effort: Effort | None = None
-
-
-class Arrangement(NamedTuple):
-    """Something a person must have ready, as the profile asks it.
-
-    ``state`` is "not asked" until a worksheet answers it; then ``holder``, ``kept`` and
-    ``expires`` hold the answer. ``needed`` is "before the day" or "on the day".
-    """
-
-    id: str
-    kind: str
-    title: str
-    because: str
-    remedy: str
-    owner: str
-    needed: str
-    lead_time: str
-    profile: str
-    line: int
-    state: str = "not asked"
-    holder: str = ""
-    kept: str = ""
-    expires: str = ""
 
 
 class BackupItem(NamedTuple):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from pcaudit.core.report import Finding, Verdict
+from pcaudit.core.finding import Finding, Verdict
 
 
 class Figure(NamedTuple):
