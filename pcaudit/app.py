@@ -300,8 +300,7 @@ def compare(
             something wrong.
     """
     from pcaudit.core.assess import make_report
-    from pcaudit.core.compare import FEWEST, MOST, Entry
-    from pcaudit.core.compare import compare as set_side_by_side
+    from pcaudit.core.compare import FEWEST, MOST, Entry, compare as set_side_by_side
     from pcaudit.core.evaluate import evaluate_all
     from pcaudit.core.mending import mend
     from pcaudit.core.smallest_change import Question

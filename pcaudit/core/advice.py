@@ -8,8 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core.advice_words import names_alone
-from pcaudit.core.advice_words import remarks as of_words
+from pcaudit.core.advice_words import names_alone, remarks as of_words
 from pcaudit.core.catalogue import OS_TYPES, Type
 from pcaudit.core.conditions import Requirement, Test, judge_value
 from pcaudit.core.places import Path, Places, dotted, line_text, place_in

@@ -14,10 +14,8 @@ from typing import Any, Final, NamedTuple
 
 from pcaudit.core import units, versions
 from pcaudit.core.catalogue import Absent, Property, Type
-from pcaudit.core.pseudonyms import WHY as REDACTED
-from pcaudit.core.pseudonyms import is_redacted
-from pcaudit.core.snapshot import Form as Known
-from pcaudit.core.snapshot import Observation
+from pcaudit.core.pseudonyms import WHY as REDACTED, is_redacted
+from pcaudit.core.snapshot import Form as Known, Observation
 from pcaudit.core.texts import did_you_mean, fold, matches
 from pcaudit.core.truth import NO, YES, Answer, answer, cannot_tell, every
 from pcaudit.core.units import NEVER, UnitError

@@ -9,12 +9,10 @@ from pcaudit.core.changes import Change, Means
 from pcaudit.core.compare import Candidate, Comparison, Row, price_words, says
 from pcaudit.core.report import Outcome, Verdict
 from pcaudit.core.visible import visible
-from pcaudit.render import compare_words as words
-from pcaudit.render import gauge
+from pcaudit.render import compare_words as words, gauge
 from pcaudit.render.compare_words import in_one_line, safe
 from pcaudit.render.interface import PLAIN, Screen
-from pcaudit.render.layout import Cell as Column
-from pcaudit.render.layout import Page, Style
+from pcaudit.render.layout import Cell as Column, Page, Style
 from pcaudit.render.paint import painter
 
 _TITLE: Final = 24

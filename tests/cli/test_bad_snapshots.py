@@ -9,8 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit import app
 from pcaudit.core.catalogue import CATALOGUE
@@ -18,6 +17,7 @@ from pcaudit.core.report import Report, Verdict
 from pcaudit.core.snapshot import from_mapping
 from tests.cli.program import (
     BLIND,
+    DAYS as DAY_OPTIONS,
     FIT,
     LINUX,
     SMALL,
@@ -29,7 +29,6 @@ from tests.cli.program import (
     snapshot,
     verdicts,
 )
-from tests.cli.program import DAYS as DAY_OPTIONS
 
 GOOD: Final = Path(FIT).read_text(encoding="utf-8")
 
@@ -148,8 +147,7 @@ _FORMS: Final = _JSON | st.fixed_dictionaries(
 @given(path=st.sampled_from(sorted(_BASE)), name=st.sampled_from(_OBSERVED), form=_FORMS)
 def test_anything_in_place_of_a_reading_is_survived(path: str, name: str, form: Any) -> None:
     """Whatever JSON stands where a reading belongs, the report is made and can be written both ways."""
-    from pcaudit.render import console
-    from pcaudit.render import json as as_json
+    from pcaudit.render import console, json as as_json
 
     document = copy.deepcopy(_BASE[path])
     document["readings"][name] = form

@@ -10,8 +10,18 @@ from typing import Any, Final
 import pytest
 
 from pcaudit import app
-from tests.cli.program import BLIND, DAYS, FIT, TIRED, WORKSTATION, Done, pcaudit, refused, saved
-from tests.cli.program import snapshot as fixture
+from tests.cli.program import (
+    BLIND,
+    DAYS,
+    FIT,
+    TIRED,
+    WORKSTATION,
+    Done,
+    pcaudit,
+    refused,
+    saved,
+    snapshot as fixture,
+)
 
 Change = Callable[[dict[str, Any]], None]
 

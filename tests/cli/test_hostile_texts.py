@@ -22,8 +22,7 @@ from pcaudit.core.report import Report
 from pcaudit.core.visible import visible
 from pcaudit.files import to_json
 from pcaudit.render import chain_text, drift_text
-from pcaudit.render.compare_interface import FORMATS as COMPARE_FORMATS
-from pcaudit.render.compare_interface import renderer as compare_renderer
+from pcaudit.render.compare_interface import FORMATS as COMPARE_FORMATS, renderer as compare_renderer
 from pcaudit.render.drift_json import drift_mapping
 from pcaudit.render.interface import FORMATS, renderer
 from pcaudit.render.layout import cells

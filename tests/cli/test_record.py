@@ -21,8 +21,20 @@ from pcaudit.core.canonical import sha256
 from pcaudit.core.record import part_digests, whole_digest
 from pcaudit.errors import UsageError
 from pcaudit.files import to_json
-from tests.cli.program import DAYS, FIT, LINUX, PROGRAM, SMALL, TIRED, TOP, Done, environ, pcaudit, refused
-from tests.cli.program import snapshot as fixture
+from tests.cli.program import (
+    DAYS,
+    FIT,
+    LINUX,
+    PROGRAM,
+    SMALL,
+    TIRED,
+    TOP,
+    Done,
+    environ,
+    pcaudit,
+    refused,
+    snapshot as fixture,
+)
 from tests.core.kept import record_of
 from tests.render.schemas import read
 

@@ -6,8 +6,7 @@ import json
 import struct
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.canonical import EXACT, NotCanonicalError, canonical, digest, is_digest, sha256, text_is
 

@@ -7,9 +7,7 @@ from itertools import permutations
 from typing import Any, Final
 
 import pytest
-from hypothesis import given
-from hypothesis import settings as settings_of
-from hypothesis import strategies as st
+from hypothesis import given, settings as settings_of, strategies as st
 
 from pcaudit.core.changes import Means
 from pcaudit.core.compare import (

@@ -8,8 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from pcaudit.core.catalogue import CATALOGUE, GROUPS
 from pcaudit.core.choose import ask

@@ -6,8 +6,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.choose import ask
 from pcaudit.core.concessions import Concession, read_concessions

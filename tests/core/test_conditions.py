@@ -7,8 +7,7 @@ from typing import Any
 import pytest
 
 from pcaudit.core.catalogue import CATALOGUE, Absent, Type
-from pcaudit.core.conditions import FORMS, Requirement, forms_for, judge, judge_value
-from pcaudit.core.conditions import Test as Asked
+from pcaudit.core.conditions import FORMS, Requirement, Test as Asked, forms_for, judge, judge_value
 from pcaudit.core.profile import Scalar
 from pcaudit.core.report import Verdict
 from pcaudit.core.snapshot import Form, Observation

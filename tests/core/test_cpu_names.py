@@ -11,8 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core import cpu_names
 from pcaudit.core.catalogue import CATALOGUE

@@ -6,8 +6,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.derive import Readings
 from pcaudit.core.drift import Drift, SamePc, make_drift, turned, which_pc

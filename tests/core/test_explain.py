@@ -12,8 +12,7 @@ from hypothesis import given
 from pcaudit.core import phrases
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Type
 from pcaudit.core.compile import compile_profile
-from pcaudit.core.conditions import FORMS, Requirement
-from pcaudit.core.conditions import Test as Asked
+from pcaudit.core.conditions import FORMS, Requirement, Test as Asked
 from pcaudit.core.explain import Explanation, Row, explain
 from pcaudit.core.explain_rows import Note
 from pcaudit.core.places import Path

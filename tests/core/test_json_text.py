@@ -6,8 +6,7 @@ import json
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.json_text import DEPTH, dump_json, parse_json
 from pcaudit.errors import Place, UsageError

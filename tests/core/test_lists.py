@@ -7,8 +7,7 @@ from itertools import combinations, product
 from random import Random
 
 import pytest
-from hypothesis import event, given
-from hypothesis import strategies as st
+from hypothesis import event, given, strategies as st
 
 from pcaudit.core.lists import Demand, count, count_better
 from pcaudit.core.truth import Truth

@@ -8,8 +8,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.places import DEPTH, KEY_PARTS, LimitError, Path, Places
 

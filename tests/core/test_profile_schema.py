@@ -11,12 +11,10 @@ from pathlib import Path
 from typing import Any, Final
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from jsonschema import Draft202012Validator
 
-from pcaudit.core import compile as compiling
-from pcaudit.core import compile_parameter, conditions
+from pcaudit.core import compile as compiling, compile_parameter, conditions
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Property, Reading, Type
 from pcaudit.core.compile_requirement import SCALED
 from pcaudit.core.conditions import FORMS, Form, forms_for

@@ -6,8 +6,7 @@ from itertools import permutations
 from math import inf
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.ranking import UNKNOWN, Order, Ranking, Span, Standing, Tier, rank
 

@@ -9,8 +9,7 @@ from datetime import date
 from typing import Any, Final
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from pcaudit.core.profile import ProfileSource
 from pcaudit.core.pseudonyms import PREFIX, is_redacted, pseudonym

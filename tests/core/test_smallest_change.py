@@ -6,9 +6,7 @@ from itertools import combinations, product
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import settings as settings_of
-from hypothesis import strategies as st
+from hypothesis import given, settings as settings_of, strategies as st
 
 from pcaudit.core.changes import Means
 from pcaudit.core.choose import ask

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.catalogue import CATALOGUE, Type
 from pcaudit.core.snapshot import Form, from_mapping, to_mapping

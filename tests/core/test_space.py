@@ -7,8 +7,7 @@ from itertools import product
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.choose import ask
 from pcaudit.core.evaluate import evaluate_all

@@ -10,8 +10,7 @@ from typing import Final
 
 import pytest
 from debian.debian_support import NativeVersion
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from packaging.version import Version
 
 from pcaudit.core.truth import Truth

@@ -7,8 +7,7 @@ import subprocess
 from itertools import pairwise, product
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from packaging.specifiers import SpecifierSet
 
 from pcaudit.core.truth import Truth

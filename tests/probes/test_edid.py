@@ -7,8 +7,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.probes.decode.edid import EdidError, Mode, decode
 

@@ -12,8 +12,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, Final, NamedTuple
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.probes import decode
 from pcaudit.probes.decode import (

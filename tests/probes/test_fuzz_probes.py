@@ -7,8 +7,7 @@ from datetime import UTC, datetime
 from functools import cache
 from typing import Final
 
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.snapshot import Form
 from pcaudit.probes.linux.all import probes

@@ -12,8 +12,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.snapshot import Form, Observation, absent
 from pcaudit.probes.decode import ethtool, rtnetlink

@@ -8,8 +8,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.probes.decode import dmi, memory_devices, smbios
 from pcaudit.probes.decode.memory_devices import MainMemory

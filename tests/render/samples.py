@@ -5,8 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Final
 
-from pcaudit.core import report as r
-from pcaudit.core import snapshot as s
+from pcaudit.core import report as r, snapshot as s
 from pcaudit.core.profile import ProfileSource
 
 GB: Final = 1 << 30  # JEDEC JESD100B.01: 1 GB of memory is 2^30 bytes

@@ -6,9 +6,7 @@ import re
 from typing import Any
 
 import pytest
-from hypothesis import given
-from hypothesis import settings as settings_of
-from hypothesis import strategies as st
+from hypothesis import given, settings as settings_of, strategies as st
 from rich.cells import cell_len
 
 from pcaudit.core.compare import Comparison, Headroom

@@ -7,8 +7,7 @@ import io
 import re
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.report import Verdict
 from pcaudit.core.visible import visible

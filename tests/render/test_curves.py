@@ -6,8 +6,7 @@ import re
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.plan.section import Curve
 from pcaudit.render import curve_svg, curve_text

@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from rich.cells import cell_len
 
 from pcaudit.core.explain import Explanation, Row, Section, explain

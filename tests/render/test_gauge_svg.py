@@ -6,8 +6,7 @@ import re
 from typing import Final
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.report import Verdict
 from pcaudit.render import gauge_svg

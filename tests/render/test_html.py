@@ -12,8 +12,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.report import Outcome, Report, Verdict
 from pcaudit.core.visible import visible

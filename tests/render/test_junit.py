@@ -9,8 +9,7 @@ from xml.etree import ElementTree
 
 import pytest
 import xmlschema
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from junitparser import Error, Failure, JUnitXml, Skipped
 
 from pcaudit.core import report as r

@@ -9,8 +9,17 @@ import pytest
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.probes.windows import memory
 from tests.probes.smbios_tables import END, array, device
-from tests.windows.pc import CONTROL, FIRMWARE, GIB, MODULES, NO_ANSWER, memory_info, pc, raw_smbios
-from tests.windows.pc import readings as read
+from tests.windows.pc import (
+    CONTROL,
+    FIRMWARE,
+    GIB,
+    MODULES,
+    NO_ANSWER,
+    memory_info,
+    pc,
+    raw_smbios,
+    readings as read,
+)
 
 USABLE = 16 * GIB - (200 << 20)
 MODULE_READINGS = ("slots", "slots_free", "modules", "ecc")

@@ -8,8 +8,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.probes.decode import windows_network as decode

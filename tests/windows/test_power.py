@@ -11,8 +11,7 @@ import pytest
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.core.units import NEVER
 from pcaudit.probes.decode import guid, windows_power
-from pcaudit.probes.windows import power
-from pcaudit.probes.windows import power_settings as ps
+from pcaudit.probes.windows import power, power_settings as ps
 from pcaudit.probes.windows.calls.power import PowerCalls
 from pcaudit.probes.windows.calls.win32 import NoAnswerError
 from pcaudit.probes.windows.host import Host

@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from typing import Any, cast
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from pcaudit.core.catalogue import CATALOGUE
 from pcaudit.core.snapshot import Form, Observation

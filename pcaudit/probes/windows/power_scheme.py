@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from typing import Final, NamedTuple
 
-from pcaudit.probes.windows import power_settings as known_settings
-from pcaudit.probes.windows import reads
+from pcaudit.probes.windows import power_settings as known_settings, reads
 from pcaudit.probes.windows.host import Host
 from pcaudit.probes.windows.power_settings import Setting
 

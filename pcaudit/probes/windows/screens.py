@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from typing import Any, Final, NamedTuple
 
-from pcaudit.probes.decode import edid
-from pcaudit.probes.decode import windows_display as decode
+from pcaudit.probes.decode import edid, windows_display as decode
 from pcaudit.probes.windows import reads
 from pcaudit.probes.windows.host import Host
 

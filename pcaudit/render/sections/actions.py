@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from pcaudit.core.actions import blocks as blocks
-from pcaudit.core.actions import by_owner as by_owner
-from pcaudit.core.actions import effort_words
+from pcaudit.core.actions import blocks as blocks, by_owner as by_owner, effort_words
 from pcaudit.core.report import Finding, Report, Verdict
 from pcaudit.core.visible import visible
 from pcaudit.render.layout import VERDICT, Cell, Page
