@@ -154,3 +154,50 @@ class Arrangement(NamedTuple):
     holder: str = ""
     kept: str = ""
     expires: str = ""
+
+
+def worse(first: Outcome, second: Outcome | None) -> Outcome:
+    """The worse of two outcomes; an outcome that was not asked does not count."""
+    for outcome in (Outcome.NOT_READY, Outcome.INCONCLUSIVE):
+        if outcome in (first, second):
+            return outcome
+    return first
+
+
+def outcome_of(findings: Iterable[Finding]) -> Outcome:
+    """Not ready with any binding finding unmet, else inconclusive with one unverified, else ready."""
+    verdict = all_of(finding.verdict for finding in findings if finding.binding)
+    if verdict is Verdict.UNMET:
+        return Outcome.NOT_READY
+    return Outcome.INCONCLUSIVE if verdict is Verdict.UNVERIFIED else Outcome.READY
+
+
+def _acceptance_mapping(one: Acceptance) -> dict[str, Any]:
+    return {**one._asdict(), "verdict": one.verdict.value, "until": one.until.isoformat()}
+
+
+def _accepted(one: Part | Finding) -> dict[str, Any]:
+    out = one._asdict()
+    acceptance = out.pop("acceptance")
+    out["verdict"] = one.verdict.value
+    return {**out, "concession": _acceptance_mapping(acceptance)} if acceptance else out
+
+
+def _part_mapping(part: Part) -> dict[str, Any]:
+    return _accepted(part)
+
+
+def finding_mapping(finding: Finding) -> dict[str, Any]:
+    """The JSON form of a finding."""
+    out = _accepted(finding)
+    parts, effort = out.pop("parts"), out.pop("effort")
+    if effort:
+        out["effort"] = {**effort._asdict(), "needs": list(effort.needs)}
+    if parts:
+        out["conditions"] = [_part_mapping(part) for part in parts]
+    return out
+
+
+def arrangement_mapping(arrangement: Arrangement) -> dict[str, Any]:
+    """The JSON form of an arrangement."""
+    return arrangement._asdict()

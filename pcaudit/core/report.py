@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date
-from typing import Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from pcaudit.core.finding import (
     Acceptance as Acceptance,
@@ -16,9 +15,16 @@ from pcaudit.core.finding import (
     Verdict as Verdict,
     all_of as all_of,
     any_of as any_of,
+    arrangement_mapping,
+    finding_mapping,
+    outcome_of as outcome_of,
+    worse as worse,
 )
 from pcaudit.core.profile import ProfileSource
 from pcaudit.core.snapshot import Snapshot, to_mapping
+
+if TYPE_CHECKING:
+    from pcaudit.core.plan.section import Section
 
 FORMAT: Final = 1
 """Newest report format this version writes."""
@@ -62,6 +68,7 @@ class Report(NamedTuple):
         asked: Positions in ``profiles`` of those asked for, in the order asked; the others are what
             those are based on. A position, for two files may have one title or one base name.
         given: Names of the parameters that were chosen, not left at their default.
+        sections: The parts of the plan that a worksheet makes; none without one.
     """
 
     pc_outcome: Outcome
@@ -81,6 +88,7 @@ class Report(NamedTuple):
     parameters: dict[str, int | float] = {}
     asked: tuple[int, ...] = (0,)
     given: tuple[str, ...] = ()
+    sections: tuple[Section, ...] = ()
 
     @property
     def outcome(self) -> Outcome:
@@ -88,45 +96,12 @@ class Report(NamedTuple):
         return worse(self.pc_outcome, self.arrangements_outcome)
 
 
-def worse(first: Outcome, second: Outcome | None) -> Outcome:
-    """The worse of two outcomes; an outcome that was not asked does not count."""
-    for outcome in (Outcome.NOT_READY, Outcome.INCONCLUSIVE):
-        if outcome in (first, second):
-            return outcome
-    return first
+def _sections(report: Report) -> dict[str, Any]:
+    if not report.sections:
+        return {}
+    from pcaudit.core.plan.mapping import section_mapping
 
-
-def outcome_of(findings: Iterable[Finding]) -> Outcome:
-    """Not ready with any binding finding unmet, else inconclusive with one unverified, else ready."""
-    verdict = all_of(finding.verdict for finding in findings if finding.binding)
-    if verdict is Verdict.UNMET:
-        return Outcome.NOT_READY
-    return Outcome.INCONCLUSIVE if verdict is Verdict.UNVERIFIED else Outcome.READY
-
-
-def _acceptance_mapping(one: Acceptance) -> dict[str, Any]:
-    return {**one._asdict(), "verdict": one.verdict.value, "until": one.until.isoformat()}
-
-
-def _accepted(one: Part | Finding) -> dict[str, Any]:
-    out = one._asdict()
-    acceptance = out.pop("acceptance")
-    out["verdict"] = one.verdict.value
-    return {**out, "concession": _acceptance_mapping(acceptance)} if acceptance else out
-
-
-def _part_mapping(part: Part) -> dict[str, Any]:
-    return _accepted(part)
-
-
-def _finding_mapping(finding: Finding) -> dict[str, Any]:
-    out = _accepted(finding)
-    parts, effort = out.pop("parts"), out.pop("effort")
-    if effort:
-        out["effort"] = {**effort._asdict(), "needs": list(effort.needs)}
-    if parts:
-        out["conditions"] = [_part_mapping(part) for part in parts]
-    return out
+    return {"plan": [section_mapping(section) for section in report.sections]}
 
 
 def report_mapping(report: Report) -> dict[str, Any]:
@@ -145,8 +120,8 @@ def report_mapping(report: Report) -> dict[str, Any]:
         "profiles": [profile._asdict() for profile in report.profiles],
         "asked": list(report.asked),
         "computer": report.computer,
-        "findings": [_finding_mapping(finding) for finding in report.findings],
-        "arrangements": [arrangement._asdict() for arrangement in report.arrangements],
+        "findings": [finding_mapping(finding) for finding in report.findings],
+        "arrangements": [arrangement_mapping(arrangement) for arrangement in report.arrangements],
         "backup": {
             "items": [item._asdict() for item in backup.items],
             "copies": list(backup.copies),
@@ -158,5 +133,6 @@ def report_mapping(report: Report) -> dict[str, Any]:
         "options": list(report.options),
         "parameters": report.parameters,
         "given": list(report.given),
+        **_sections(report),
         "snapshot": to_mapping(report.snapshot),
     }
