@@ -208,16 +208,17 @@ def load_snapshot(path: str, stdin: BinaryIO | None = None) -> Snapshot:
 
 
 def _with_remedies(findings: tuple[Finding, ...], snapshot: Snapshot, folder: str) -> tuple[Finding, ...]:
-    from pcaudit.core.remedies import fill, wants_remedy
+    from pcaudit.core.remedies import entries, fill
 
     bounded = {name for name, seen in snapshot.readings.items() if seen.form is Form.AT_LEAST}
-    if not any(wants_remedy(finding, bounded) for finding in findings):
+    names = entries(findings, bounded)
+    if not names:
         return findings
     from pcaudit.loading import remedies
 
     os_type = snapshot.get("os.type")
     system = os_type.value if os_type.form is Form.KNOWN else ""
-    return fill(findings, remedies(folder), system, bounded)
+    return fill(findings, remedies(folder, names, system), system, bounded)
 
 
 def assess(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any, BinaryIO, Final
 
 from pcaudit.core.choose import Asked
@@ -218,13 +218,26 @@ def _read(name: str, data: dict[str, Any], path: str) -> Any:
     return read_cpu(data, path)
 
 
-def remedies(folder: str = "") -> dict[str, Any]:
+def remedies(folder: str = "", names: Collection[str] | None = None, os_type: str = "") -> dict[str, Any]:
     """What to do about shortfalls, by reading and operating system.
+
+    Args:
+        folder: As for ``tables``.
+        names: Of the remedies that are needed; None for all of them.
+        os_type: Of the PC they are for, where not all are.
 
     Raises:
         UsageError: The folder's own file cannot be read or has no table of remedies.
     """
-    data, path = _data("remedies.toml", folder)
+    file = "remedies.toml"
+    if names is None or (folder and os.path.exists(os.path.join(folder, file))):
+        data, path = _data(file, folder)
+    else:
+        import tomllib
+
+        from pcaudit.core.remedies import excerpt
+
+        data, path = tomllib.loads(excerpt(knowledge_file(file).decode(), names, os_type)), file
     table = data.get("remedies")
     if not isinstance(table, dict) or not all(isinstance(one, dict) for one in table.values()):
         raise UsageError(f"{path}: no table of remedies", next_step="see the shipped file of the same name")

@@ -309,7 +309,11 @@ def _is_none_of(operand: tuple[str, ...], value: str, spec: Property, _complete:
 def _fits_pattern(operand: tuple[str, ...], value: str, spec: Property, _complete: bool) -> Answer:
     if not spec.exact:
         value = fold(value)
-    return answer(any(matches(value, pattern, folded=not spec.exact) for pattern in operand))
+    # A plain loop: it is asked of every program that is installed, and of most in vain.
+    for pattern in operand:
+        if matches(value, pattern, not spec.exact):
+            return YES
+    return NO
 
 
 def _in_ranges(operand: tuple[versions.Range, ...], value: str, _spec: Property, complete: bool) -> Answer:
@@ -450,7 +454,7 @@ class Requirement(NamedTuple):
 
     def tests(self, with_advised: bool) -> tuple[Test, ...]:
         """What must hold, or that and what should."""
-        return self.required + self.advised if with_advised else self.required
+        return self.required + self.advised if with_advised and self.advised else self.required
 
     def says(self) -> str:
         """The requirement in words: "at least 16 GB (32 GB recommended)"."""
@@ -496,7 +500,10 @@ def judge_value(requirement: Requirement, value: Any, with_advised: bool = False
         return cannot_tell(REDACTED)
     complete = requirement.spec.type is not Type.VERSION or not requirement.abbreviated
     tests = requirement.tests(with_advised)
-    held = every(test.form.holds(test.operand, value, requirement.spec, complete) for test in tests)
+    if len(tests) == 1:
+        held = tests[0].form.holds(tests[0].operand, value, requirement.spec, complete)
+    else:
+        held = every(test.form.holds(test.operand, value, requirement.spec, complete) for test in tests)
     return _settled(requirement, held)
 
 

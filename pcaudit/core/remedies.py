@@ -17,6 +17,8 @@ COSTS: Final = ("free", "parts", "purchase")
 """What a remedy may cost: nothing, something fitted to this PC, or a licence or another PC."""
 
 
+_EVERYWHERE: Final = ("any", "unverified", "needs", "cost", "undo")
+
 NO_SYSTEM: Final = (
     "What to do depends on the operating system, which these readings do not give: probe on the PC itself."
 )
@@ -27,6 +29,44 @@ def subject(finding: Finding) -> str:
     """The reading a finding is about, or the group for alternatives: its id without the list's own."""
     # Where two products use one id the profile's stem and a slash stand before it.
     return finding.id.partition("[")[0].rpartition("/")[2]
+
+
+def entries(findings: Iterable[Finding], bounded: Collection[str] = ()) -> frozenset[str]:
+    """Names of the remedies that ``fill`` looks for.
+
+    Args:
+        findings: As evaluated.
+        bounded: Readings of which only a lower bound is known.
+    """
+    names = (subject(finding) for finding in findings if wants_remedy(finding, bounded))
+    return frozenset(one for name in names for one in (name, name.partition(".")[2]))
+
+
+_TABLE: Final = "\n[remedies."
+
+
+def excerpt(text: str, names: Collection[str], os_type: str) -> str:
+    """The part of a file of remedies that some findings on one system need.
+
+    Reading the whole of it as TOML takes longer than judging a profile.
+
+    Args:
+        text: The file, laid out as the shipped one: each text and each table of flags on its line.
+        names: Of the remedies.
+        os_type: As for ``fill``.
+
+    Returns:
+        TOML with those remedies; where they have texts for this system, without those for others.
+    """
+    keys = {f"{key} =" for key in (os_type, f"unverified_{os_type}", *_EVERYWHERE)}
+    kept = ["[remedies]"]
+    for table in text.split(_TABLE)[1:]:
+        head, *lines = table.splitlines()
+        if head.rstrip("]").strip('"') in names:
+            kept.append(f"[remedies.{head}")
+            # That there is a text for another system only is told from there being none.
+            kept += [line for line in lines if line[: line.find("=") + 1] in keys] or lines
+    return "\n".join(kept)
 
 
 def is_open(finding: Finding, bounded: Collection[str] = ()) -> bool:

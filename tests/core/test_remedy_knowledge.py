@@ -8,7 +8,7 @@ from typing import Any, Final
 import pytest
 
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, OS_TYPES
-from pcaudit.core.remedies import COSTS, NEEDS, fill
+from pcaudit.core.remedies import COSTS, NEEDS, entries, fill
 from pcaudit.core.report import Verdict
 from pcaudit.loading import remedies
 from tests.render.samples import finding
@@ -142,3 +142,30 @@ def test_memory_known_as_a_lower_bound_asks_for_a_look_not_for_modules() -> None
     assert filled.effort is not None and filled.effort.needs == ("administrator",)
     (sure,) = fill([one], KNOWN, "windows")
     assert sure.remedy == "Add modules."
+
+
+@pytest.mark.parametrize("os_type", [*OS_TYPES, ""])
+def test_the_part_that_is_read_says_what_the_whole_says(os_type: str) -> None:
+    """Whatever falls short, the remedies read for it alone give it what all of them do."""
+    names = [*CATALOGUE, *(f"{group}.any_of" for group in GROUPS)]
+    for verdict in (Verdict.UNMET, Verdict.MARGINAL, Verdict.UNVERIFIED):
+        several = [finding(name, verdict) for name in names]
+        assert fill(several, remedies("", entries(several), os_type), os_type) == fill(
+            several, KNOWN, os_type
+        )
+        for one in several[::7]:
+            part = remedies("", entries([one]), os_type)
+            assert len(part) == 1
+            assert fill([one], part, os_type) == fill([one], KNOWN, os_type)
+
+
+def test_every_line_of_the_file_is_one_that_is_read_alone() -> None:
+    """Each text and each table of flags stands on its own line, so that lines can be left out."""
+    for os_type in (*OS_TYPES, ""):
+        part = remedies("", list(KNOWN), os_type)
+        others = {one for one in OS_TYPES if one != os_type}
+        for name, entry in KNOWN.items():
+            own = {
+                key: value for key, value in entry.items() if key.removeprefix("unverified_") not in others
+            }
+            assert part[name] == (own or entry)
