@@ -12,6 +12,7 @@ from pcaudit.core.parts import TITLES, name_of, settings_words
 from pcaudit.core.report import Finding, Verdict
 from pcaudit.core.smallest_change import Found, Question, Search, Trial, reading_of
 from pcaudit.core.snapshot import Form, Observation
+from pcaudit.core.uplinks import CAVEAT, CUTS, leads_out
 from pcaudit.core.wording import show_bound, show_value
 
 _TOGETHER = "it can be mended, but no set of changes found here mends it together with the others"
@@ -29,15 +30,18 @@ def _setting_change(setting: Setting, question: Question, mends: tuple[str, ...]
     record = CATALOGUE[setting.reading]
     seen = question.snapshot.get(setting.reading)
     title, now = setting.title or record.value.title, ""
+    caveat = CAVEATS.get(setting.reading, "")
     if setting.key:
         item: dict[str, Any] = seen.value[setting.item]
+        if setting.reading == "network.adapters" and setting.key in CUTS and leads_out(item):
+            caveat = CAVEAT
         now = show_value(item.get(setting.key), record.items[setting.key])
     elif setting.item is not None:
         now = "installed"
     else:
         now = "none that will do" if setting.title else _shown(seen, record.value)
     what = f"{GROUPS[record.group]}: {title}"
-    return Change(Means.SETTING, what, now, setting.to, mends, CAVEATS.get(setting.reading, ""))
+    return Change(Means.SETTING, what, now, setting.to, mends, caveat)
 
 
 _PRESENT: Mapping[str, tuple[str, ...]] = {

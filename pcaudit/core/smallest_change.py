@@ -1,7 +1,8 @@
 """The smallest set of changes with which a PC passes.
 
 Plans are tried in the order of what they cost: fewest parts, of equally many the cheaper ones,
-then fewest settings. From a plan that is not enough every way to mend one of its shortfalls leads
+then those that leave the way to the site's network alone, then fewest settings, then those on
+adapters that are not in use. From a plan that is not enough every way to mend one of its shortfalls leads
 on, so the first plan that is enough is the smallest of those known here. The PC is judged anew
 under every plan: nothing is taken for mended that was not judged to be.
 """
@@ -26,6 +27,7 @@ from pcaudit.core.profile import AnyOf
 from pcaudit.core.repairs import Move, Now, moves
 from pcaudit.core.report import Verdict
 from pcaudit.core.snapshot import Form, Snapshot
+from pcaudit.core.uplinks import CUTS, leads_out, use
 
 LIMIT: Final = 250
 """Plans tried for one PC at most; a profile whose alternatives lead further is said to be so."""
@@ -39,8 +41,9 @@ _MOST_PARTS: Final = 12
 _MOST_STEPS: Final = 100
 """Steps gone straight on at most, where there are too many ways to try them all."""
 
-Cost = tuple[int, int, int, int]
-"""Parts, of those without a price, sum of the prices in hundredths, settings."""
+Cost = tuple[int, int, int, int, int, int]
+"""Parts, of those without a price, sum of the prices in hundredths, settings by which the PC may be
+cut off from its site, settings, and how much the adapters they are on are in use."""
 
 
 class Question(NamedTuple):
@@ -148,7 +151,20 @@ class Search:
         prices = self._question.prices
         priced = [prices.cheapest(one) if prices else None for one in world.bought.values()]
         unpriced = sum(one is None for one in priced)
-        return len(priced), unpriced, sum(one.price for one in priced if one), len(plan.settings)
+        price = sum(one.price for one in priced if one)
+        cuts, in_use = self._disturbed(plan)
+        return len(priced), unpriced, price, cuts, len(plan.settings), in_use
+
+    def _disturbed(self, plan: Plan) -> tuple[int, int]:
+        """Settings on adapters that lead to a gateway and may end that, and how much is in use."""
+        adapters = self._question.snapshot.get("network.adapters")
+        on = [
+            (adapters.value[one.item], one.key)
+            for one in plan.settings.values()
+            if one.reading == "network.adapters" and one.item is not None
+        ]
+        cuts = sum(key in CUTS and leads_out(adapter) for adapter, key in on)
+        return cuts, sum(use(adapter) for adapter, _ in on)
 
     def _steps(self, trial: Trial, pending: Sequence[Judged], strict: bool) -> list[Plan]:
         """Plans that go one step further, of which one is on the way to every plan that is enough."""
@@ -194,7 +210,9 @@ class Search:
             limit: Plans tried at most.
         """
         number = count()
-        queue: list[tuple[Cost, int, Plan, World]] = [((0, 0, 0, 0), next(number), Plan(), self.start.world)]
+        queue: list[tuple[Cost, int, Plan, World]] = [
+            ((0, 0, 0, 0, 0, 0), next(number), Plan(), self.start.world)
+        ]
         seen: set[Hashable] = set()
         while queue:
             _, _, plan, world = heappop(queue)

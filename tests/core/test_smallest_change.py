@@ -113,6 +113,55 @@ def test_a_setting_goes_before_a_part() -> None:
     assert parts(found) == [] and found.passes
 
 
+STATIC = WIRED.format(id="a") + 'addressing = "static"\n'
+SITE = {**ADAPTER, "name": "Ethernet", "gateway": "192.0.2.1"}
+IDLE = {**ADAPTER, "name": "Ethernet 2", "link_up": False, "gateway": None}
+IDLE_TITLE = "Network: Ethernet 2: addressing"
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        SITE,
+        {**SITE, "link_up": None},
+        {**SITE, "gateway": None},
+        {**SITE, "gateway": None, "link_up": None},
+    ],
+    ids=["gateway and link", "gateway", "link", "link not known"],
+)
+def test_the_adapter_in_use_is_left_alone(other: dict[str, Any]) -> None:
+    """Of two adapters equally short the one is set that has no gateway and no link, wherever it stands."""
+    for adapters in ([other, IDLE], [IDLE, other]):
+        found = mending(STATIC, pc(network__adapters=value(adapters)))
+        assert settings(found) == {IDLE_TITLE: "static"}
+        assert only(found.changes).caveat == "" and found.passes
+
+
+def test_the_way_out_is_left_alone_at_the_cost_of_a_setting() -> None:
+    """An idle adapter that needs one setting more is set before the one that leads to the gateway."""
+    idle = {**IDLE, "power_saving": True}
+    site = {**SITE, "power_saving": False}
+    found = mending(STATIC + "power_saving = false\n", pc(network__adapters=value([site, idle])))
+    assert settings(found) == {IDLE_TITLE: "static", "Network: Ethernet 2: may be powered down": "no"}
+
+
+def test_setting_the_only_way_out_has_a_caveat() -> None:
+    """Where only the adapter with the gateway can be set it is said that the PC may be cut off."""
+    found = mending(STATIC + "power_saving = false\n", pc(network__adapters=value([SITE])))
+    caveats = {one.what: one.caveat for one in found.changes}
+    assert "leads to the gateway" in caveats["Network: Ethernet: addressing"]
+    assert caveats["Network: Ethernet: may be powered down"] == ""
+
+
+def test_the_link_that_goes_down_is_not_the_way_out() -> None:
+    """Where one link too many is up, the one without a gateway is to go down."""
+    text = '[[network.adapters]]\nid = "one"\nmedium = "wired"\nlink_up = true\ncount.maximum = 1\n'
+    second = {**ADAPTER, "name": "Ethernet 2"}
+    for adapters in ([SITE, second], [second, SITE]):
+        found = mending(text, pc(network__adapters=value(adapters)))
+        assert settings(found) == {"Network: Ethernet 2: link up": "no"}
+
+
 def test_scaling_goes_before_a_screen() -> None:
     """Pixels that only scaling takes away are given back by a setting."""
     small = mending("display.primary_logical_width.minimum = 1200\n", pc())
