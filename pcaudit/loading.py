@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Iterable, Sequence
-from typing import Any, BinaryIO, Final
+from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
 from pcaudit.core.choose import Asked
 from pcaudit.core.compile import compile_profile
@@ -13,6 +13,9 @@ from pcaudit.core.profile import AnyOf, Condition, Items, Meta, Profile, Scalar
 from pcaudit.core.visible import visible
 from pcaudit.errors import Mistake, MistakesError, PcauditError, UsageError
 from pcaudit.files import TOML_LIMIT, Document, knowledge_file, name, read_source, read_toml, toml_document
+
+if TYPE_CHECKING:
+    from pcaudit.core.plan.electrical_rules import ElectricalKnowledge
 
 MOST_BASES: Final = 16
 """Files in a chain of ``based_on`` at most."""
@@ -114,7 +117,7 @@ def _base(
 TABLES: Final = ("os", "cpu")
 """Knowledge tables that derived readings follow from."""
 
-KNOWLEDGE_FILES: Final = ("os.toml", "cpu.toml", "remedies.toml")
+KNOWLEDGE_FILES: Final = ("os.toml", "cpu.toml", "remedies.toml", "electrical.toml")
 """Files of a knowledge folder."""
 
 
@@ -242,3 +245,19 @@ def remedies(folder: str = "", names: Collection[str] | None = None, os_type: st
     if not isinstance(table, dict) or not all(isinstance(one, dict) for one in table.values()):
         raise UsageError(f"{path}: no table of remedies", next_step="see the shipped file of the same name")
     return table
+
+
+def electrical(folder: str = "") -> ElectricalKnowledge:
+    """What is known of mains electricity, by country.
+
+    Raises:
+        UsageError: The folder holds no knowledge file, or its own file cannot be read or is wrong.
+    """
+    from pcaudit.core.plan.electrical_rules import read
+
+    _check_folder(folder)
+    data, path = _data("electrical.toml", folder)
+    try:
+        return read(data)
+    except ValueError as error:
+        raise UsageError(f"{path}: {error}", next_step="see the shipped file of the same name") from None
