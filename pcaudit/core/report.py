@@ -91,6 +91,11 @@ class Report(NamedTuple):
     sections: tuple[Section, ...] = ()
 
     @property
+    def every(self) -> tuple[Finding, ...]:
+        """Every finding, of the PC and of what surrounds it."""
+        return (*self.findings, *(one for section in self.sections for one in section.findings))
+
+    @property
     def outcome(self) -> Outcome:
         """The worse of the PC's and the arrangements' outcomes."""
         return worse(self.pc_outcome, self.arrangements_outcome)

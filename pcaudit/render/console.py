@@ -6,7 +6,7 @@ from pcaudit.core.report import Report
 from pcaudit.render.interface import PLAIN, Screen
 from pcaudit.render.layout import Page
 from pcaudit.render.paint import painter
-from pcaudit.render.sections import actions, arrangements, backup, findings, head
+from pcaudit.render.sections import actions, arrangements, backup, findings, head, plan_section
 
 
 def render(report: Report, screen: Screen = PLAIN) -> str:
@@ -26,6 +26,9 @@ def render(report: Report, screen: Screen = PLAIN) -> str:
     head.draw(page, report)
     actions.draw(page, report)
     arrangements.draw(page, report)
-    backup.draw(page, report)
+    if not report.sections:
+        backup.draw(page, report)
+    for section in report.sections:
+        plan_section.draw(page, section)
     findings.draw(page, report)
     return str(page)

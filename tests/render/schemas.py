@@ -1,7 +1,8 @@
 """The shipped schemas; ``python -m tests.render.schemas`` brings them up to the catalogue.
 
-What it writes: the readings of the snapshot's schema, and the copies of that schema which two
-others hold, and of the report's which the record's holds. All else in them is written by hand.
+What it writes: the readings of the snapshot's schema, the copies of that schema which two others
+hold, those of the report's which the record's holds, and what a report and a plan have in common.
+All else in them is written by hand.
 """
 
 from __future__ import annotations
@@ -50,6 +51,29 @@ def readings() -> dict[str, Any]:
     }
 
 
+OF_REPORTS: Final = ("concession", "condition", "finding", "arrangement")
+"""What the report's schema defines and the plan's copies."""
+
+OF_PLANS: Final = ("section", "figure", "table", "curve")
+"""What the plan's schema defines and the report's copies."""
+
+
+def _share() -> None:
+    """What a report and a plan have in common stands in both."""
+    report, plan = read("report"), read("plan")
+    plan["$defs"] |= {name: report["$defs"][name] for name in OF_REPORTS}
+    report["$defs"] = {name: plan["$defs"][name] for name in OF_PLANS} | {
+        name: one for name, one in report["$defs"].items() if name not in OF_PLANS
+    }
+    report["properties"]["plan"] = {
+        "type": "array",
+        "description": "The parts of the plan that a worksheet makes; left out without one.",
+        "items": {"$ref": "#/$defs/section"},
+    }
+    _write("report", report)
+    _write("plan", plan)
+
+
 def main() -> None:
     """Bring the schemas up to the catalogue."""
     snapshot = read("snapshot")
@@ -59,6 +83,7 @@ def main() -> None:
         if kind != "snapshot":
             schema["$defs"]["snapshot"] = snapshot
         _write(kind, schema)
+    _share()
     record = read("record")
     record["$defs"]["report"] = read("report")
     _write("record", record)

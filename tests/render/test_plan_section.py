@@ -20,15 +20,12 @@ def _text(one: Section, screen: Screen = PLAIN) -> str:
 
 
 def test_everything_a_part_holds_is_shown() -> None:
-    """Findings with what to do, figures with formula and inputs, tables, curves, notes and cautions."""
+    """Findings, figures with formula and inputs, tables, curves, notes and cautions."""
     text = " ".join(_text(section()).split())
     for words in (
         "Storage forecast",
         "per_run of the second instrument",
         "unmet",
-        "fit a drive of 2 TB or archive each year (IT)",
-        "raw data is kept",
-        "bench.toml:31",
         "`volume` in [data] is blank",
         "Data each working day 24 GB",
         "= per run x runs, with per run 1.2 GB, runs 20",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
 
 from pcaudit.core.actions import blocks as blocks, by_owner as by_owner, effort_words
@@ -56,15 +57,21 @@ def _draw_finding(page: Page, finding: Finding) -> None:
 
 def draw(page: Page, report: Report) -> None:
     """Draw the section."""
+    nothing = "Nothing is left to do on the PC." if not report.sections else "Nothing is left to do."
+    draw_findings(page, report.every, nothing)
+
+
+def draw_findings(page: Page, findings: Iterable[Finding], nothing: str) -> None:
+    """What is left to do of any findings; ``nothing`` where nothing is."""
     page.heading("What to do")
-    groups = by_owner(report.findings)
+    groups = by_owner(findings)
     if not groups:
-        page.text("Nothing is left to do on the PC.")
-    for number, (owner, findings) in enumerate(groups.items()):
-        blocking = sum(map(blocks, findings))
+        page.text(nothing)
+    for number, (owner, of_owner) in enumerate(groups.items()):
+        blocking = sum(map(blocks, of_owner))
         tail = f", {blocking} blocking" if blocking else ", none blocking"
         if number:
             page.blank()
-        page.row([Cell(f"{visible(owner)}: {len(findings)}{tail}", "strong")], [page.width])
-        for finding in findings:
+        page.row([Cell(f"{visible(owner)}: {len(of_owner)}{tail}", "strong")], [page.width])
+        for finding in of_owner:
             _draw_finding(page, finding)

@@ -52,11 +52,16 @@ def secrets_first(arrangements: tuple[Arrangement, ...]) -> tuple[list[Arrangeme
 
 def draw(page: Page, report: Report) -> None:
     """Draw the sections: credentials and licences first, then everything else."""
-    if not report.arrangements:
+    draw_arrangements(page, report.arrangements)
+
+
+def draw_arrangements(page: Page, wanted: tuple[Arrangement, ...]) -> None:
+    """The same, of arrangements that no report holds."""
+    if not wanted:
         page.heading(SECRETS_TITLE)
         page.text("The profile names no licence, credential or other arrangement.")
         return
-    secrets, others = secrets_first(report.arrangements)
+    secrets, others = secrets_first(wanted)
     if secrets:
         page.heading(SECRETS_TITLE)
         page.text(NO_SECRETS)

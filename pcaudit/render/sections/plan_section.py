@@ -9,17 +9,14 @@ from pcaudit.core.report import Finding
 from pcaudit.core.visible import visible
 from pcaudit.render import curve_text
 from pcaudit.render.layout import VERDICT, Cell, Page, cells
-from pcaudit.render.sections.actions import PROSE, found_words, place_words, required_words
+from pcaudit.render.sections.actions import PROSE, found_words, required_words
 
 _GAP: Final = 2
 _NARROW: Final = 10
 """Columns below which a column of a table cannot be read."""
 
 
-def _draw_finding(page: Page, finding: Finding) -> None:
-    indent = sum(VERDICT) + 2 * _GAP
-    column = (page.width - indent - 2 * _GAP) // 3
-    last = page.width - indent - 2 * _GAP - 2 * column
+def _draw_finding(page: Page, finding: Finding, widths: list[int]) -> None:
     advised = "" if finding.binding else " (advised)"
     page.row(
         [
@@ -28,14 +25,8 @@ def _draw_finding(page: Page, finding: Finding) -> None:
             Cell(required_words(finding.required)),
             Cell(found_words(finding)),
         ],
-        [*VERDICT, column, column, last],
+        widths,
     )
-    if finding.remedy:
-        owner = f" ({visible(finding.owner)})" if finding.owner else ""
-        page.labelled("do", visible(finding.remedy, PROSE) + owner, 3, indent)
-        if finding.because:
-            page.labelled("why", visible(finding.because, PROSE), 3, indent)
-        page.labelled("at", place_words(finding.profile, finding.line), 3, indent)
 
 
 def _draw_findings(page: Page, findings: tuple[Finding, ...]) -> None:
@@ -45,7 +36,7 @@ def _draw_findings(page: Page, findings: tuple[Finding, ...]) -> None:
     titles = ("", "Verdict", "What", "Asked", "As entered")
     page.row([Cell(title, "quiet") for title in titles], widths)
     for finding in findings:
-        _draw_finding(page, finding)
+        _draw_finding(page, finding, widths)
 
 
 def inputs_words(figure: Figure) -> str:
@@ -120,7 +111,7 @@ def _draw_lines(page: Page, title: str, texts: tuple[str, ...]) -> None:
 
 
 def draw(page: Page, section: Section) -> None:
-    """Draw a part of a plan; one that was not asked says so in a line."""
+    """Draw a part of a plan; what to do about its findings stands with everybody's work, not here."""
     page.heading(visible(section.title, page.width - 8))
     _draw_lines(page, "Not asked", section.not_asked)
     if section.findings:

@@ -1,0 +1,77 @@
+"""A plan as text, for a terminal, a file or the installation folder."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from pcaudit.core.finding import Outcome, Verdict
+from pcaudit.core.plan.document import Plan
+from pcaudit.core.visible import visible
+from pcaudit.render.interface import PLAIN, Screen
+from pcaudit.render.layout import Cell, Page, Style
+from pcaudit.render.paint import painter
+from pcaudit.render.sections import actions, arrangements, plan_section
+from pcaudit.render.sections.actions import PROSE
+
+_STYLES: Final[dict[Outcome, Style]] = {
+    Outcome.READY: Verdict.MET,
+    Outcome.NOT_READY: Verdict.UNMET,
+    Outcome.INCONCLUSIVE: Verdict.UNVERIFIED,
+}
+STATEMENTS: Final = {
+    Outcome.READY: "By what was entered, everything asked is arranged",
+    Outcome.NOT_READY: "By what was entered, something asked is not arranged",
+    Outcome.INCONCLUSIVE: "By what was entered, something is still open or not known",
+}
+"""What the outcome of a plan means."""
+
+LIMITS: Final = (
+    "A planning aid, within the figures entered: neither an electrical design nor a certificate. Local "
+    "codes, site rules and licensed practice prevail."
+)
+"""What a plan is not."""
+
+
+def statement(plan: Plan) -> str:
+    """What the outcome means."""
+    return f"{STATEMENTS[plan.outcome]}."
+
+
+def _head(page: Page, plan: Plan) -> None:
+    words = f"{plan.outcome.value.upper()}: installation on {plan.on.isoformat()}"
+    page.row([Cell(words, _STYLES[plan.outcome])], [page.width])
+    page.row([Cell(visible(plan.title, PROSE), "strong")], [page.width])
+    page.blank()
+    page.labelled("Worksheet", visible(plan.path, PROSE))
+    host = visible(plan.computer.get("host_name") or "")
+    page.labelled("PC", host or "no snapshot was given: what it holds is not known")
+    page.labelled("Counted from", f"{plan.as_of.isoformat()} (what is late)")
+    page.blank()
+    page.text(statement(plan))
+    page.text(LIMITS)
+    if plan.warnings:
+        page.heading("Warnings")
+    for line in plan.warnings:
+        page.item(visible(line, PROSE))
+
+
+def render(plan: Plan, screen: Screen = PLAIN) -> str:
+    """Lay a plan out as text.
+
+    What files say is shown as it is and never obeyed.
+
+    Args:
+        plan: What to show.
+        screen: What it is laid out for.
+
+    Returns:
+        Lines no wider than the screen, the last one ended too.
+    """
+    page = Page(screen, painter(screen.colours))
+    _head(page, plan)
+    every = [finding for section in plan.sections for finding in section.findings]
+    actions.draw_findings(page, every, "Nothing is left to do.")
+    arrangements.draw_arrangements(page, plan.arrangements)
+    for section in plan.sections:
+        plan_section.draw(page, section)
+    return str(page)
