@@ -6,7 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from pcaudit.core.report import Report
-from pcaudit.render import html_words
+from pcaudit.render import html_words, plan_html_words
 from pcaudit.render.html_page import environment
 from pcaudit.render.html_style import style
 
@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 @cache
 def _environment() -> Environment:
     """The templates, compiled once for a run."""
-    return environment(html_words.FUNCTIONS, html_words.MARKUP | {"style": style})
+    functions = html_words.FUNCTIONS | plan_html_words.FUNCTIONS
+    return environment(functions, html_words.MARKUP | plan_html_words.MARKUP | {"style": style})
 
 
 def render(report: Report) -> str:
@@ -29,7 +30,7 @@ def render(report: Report) -> str:
     Returns:
         A whole HTML document.
     """
-    anchors = {finding.id: f"f{number}" for number, finding in enumerate(report.findings, 1)}
+    anchors = {finding.id: f"f{number}" for number, finding in enumerate(report.every, 1)}
     files = html_words.short_files(report)
     page = _environment().get_template("report.html.j2")
     return page.render(report=report, anchors=anchors, files=files) + "\n"

@@ -61,4 +61,5 @@ def style(report: Report) -> str:
     Args:
         report: Whose host name, outcome and day stand at the top of every sheet of paper.
     """
-    return sheet(_head(report), shipped("report.css"))
+    parts = shipped("plan.css") if report.sections else ""
+    return sheet(_head(report), shipped("report.css") + parts)

@@ -69,8 +69,7 @@ def render(plan: Plan, screen: Screen = PLAIN) -> str:
     """
     page = Page(screen, painter(screen.colours))
     _head(page, plan)
-    every = [finding for section in plan.sections for finding in section.findings]
-    actions.draw_findings(page, every, "Nothing is left to do.")
+    actions.draw_findings(page, plan.every, "Nothing is left to do.")
     arrangements.draw_arrangements(page, plan.arrangements)
     for section in plan.sections:
         plan_section.draw(page, section)

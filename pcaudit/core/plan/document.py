@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core.finding import Arrangement, Outcome, arrangement_mapping
+from pcaudit.core.finding import Arrangement, Finding, Outcome, arrangement_mapping
 from pcaudit.core.plan.mapping import section_mapping
 from pcaudit.core.plan.section import Section
 
@@ -38,6 +38,11 @@ class Plan(NamedTuple):
     sections: tuple[Section, ...]
     warnings: tuple[str, ...] = ()
     computer: dict[str, str | None] = {}
+
+    @property
+    def every(self) -> tuple[Finding, ...]:
+        """Every finding of every part."""
+        return tuple(one for section in self.sections for one in section.findings)
 
 
 def plan_mapping(plan: Plan) -> dict[str, Any]:
