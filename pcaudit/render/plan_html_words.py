@@ -1,0 +1,66 @@
+"""What the templates of a plan, and of its parts in a report, ask of it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from typing import Any, Final
+
+from pcaudit.core.finding import Outcome, Verdict
+from pcaudit.core.plan.document import Plan
+from pcaudit.render import curve_svg, gauge_svg
+from pcaudit.render.amounts import amount_words
+from pcaudit.render.plan_text import LIMITS, statement
+from pcaudit.render.sections.plan_section import inputs_words
+
+_HOLD: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.ACCEPTED)
+_CLASSES: Final = {
+    Outcome.READY: "met",
+    Outcome.NOT_READY: "unmet",
+    Outcome.INCONCLUSIVE: "unverified",
+}
+
+
+def plan_class(plan: Plan) -> str:
+    """The class that gives an element the colour of the whole plan."""
+    return _CLASSES[plan.outcome]
+
+
+def _held_open_short(plan: Plan) -> tuple[int, int, int]:
+    verdicts = Counter(finding.verdict for finding in plan.every if finding.binding)
+    return sum(verdicts[one] for one in _HOLD), verdicts[Verdict.UNVERIFIED], verdicts[Verdict.UNMET]
+
+
+def plan_gauge(plan: Plan) -> str:
+    """The gauge of the outcome, by everything that binds."""
+    return gauge_svg.outcome(*_held_open_short(plan))
+
+
+def plan_counts(plan: Plan) -> str:
+    """The same in words: "19 of 31 points hold; 3 are open or not known, 9 fall short"."""
+    held, unknown, short = _held_open_short(plan)
+    count = held + unknown + short
+    if not count:
+        return "Nothing was asked"
+    text = f"{held} of {count} point{'s' if count > 1 else ''} hold{'s' if held == 1 else ''}"
+    rest = [f"{unknown} {'is' if unknown == 1 else 'are'} open or not known"] if unknown else []
+    rest += [f"{short} fall{'s' if short == 1 else ''} short"] if short else []
+    return f"{text}; {', '.join(rest)}" if rest else text
+
+
+FUNCTIONS: Final[dict[str, Any]] = {
+    "LIMITS": LIMITS,
+    "plan_statement": statement,
+    "amount_words": amount_words,
+    "inputs_words": inputs_words,
+    "plan_class": plan_class,
+    "plan_counts": plan_counts,
+}
+"""What the templates may call, by name."""
+
+MARKUP: Final[dict[str, Callable[..., str]]] = {
+    "curve_drawing": curve_svg.draw,
+    "dash": curve_svg.dash,
+    "plan_gauge": plan_gauge,
+}
+"""The same for what gives markup."""
