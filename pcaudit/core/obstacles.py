@@ -6,9 +6,10 @@ from typing import Final, NamedTuple
 
 from pcaudit.core.snapshot import Form, Snapshot
 
-ELEVATION_WORDS: Final = ("administrator", "root")
-CONSOLE_WORDS: Final = ("console",)
-"""Words of a reason that tell its obstacle; every probe words its reasons with them."""
+ELEVATION_WORDS: Final = ("administrator rights", "probe as administrator", "run as administrator")
+CONSOLE_WORDS: Final = ("run at the console",)
+"""Words of a reason that tell its obstacle; every probe words its reasons with them, and only where
+probing in that way would read more. What another tool shows an administrator is not among it."""
 
 
 class Obstacles(NamedTuple):

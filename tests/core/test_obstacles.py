@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from pcaudit.core.obstacles import obstacles
+import pytest
+
+from pcaudit.core.obstacles import CONSOLE_WORDS, ELEVATION_WORDS, needs, obstacles
 from tests.core.builders import absent, at_least, snapshot_of, unknown, value
 
 
@@ -24,6 +26,30 @@ def test_open_readings_are_sorted_by_what_would_open_them() -> None:
     assert seen.console == ("display.primary_width",)
     assert seen.other == ("software.packages",)
     assert seen.cable == ()
+
+
+# Reasons that probes give, and what would open the reading.
+@pytest.mark.parametrize(
+    ("why", "elevation", "console"),
+    [
+        ("needs administrator rights", True, False),
+        ("/proc/x cannot be read: needs administrator rights", True, False),
+        ("entries that may not be read: two; probe as administrator", True, False),
+        ("a disk quota hides it from this account: run as administrator", True, False),
+        ("no probe asks them: hdparm -B shows it of each, as administrator", False, False),
+        ("drives keep this themselves: ask each with hdparm -B as administrator", False, False),
+        ("whether BitLocker protects it: run manage-bde -status as administrator", False, False),
+        ("disk quotas are on, which bind all users but root: run quota", False, False),
+        ("the root of this process is not a mount of its own (chroot)", False, False),
+        ("drives under ext4 on /dev/mapper/bench-root cannot be told", False, False),
+        ("from elsewhere the screen is not this PC's own: run at the console", False, True),
+        ("add consoleblank=0 to its command line", False, False),
+        ("the setting of the user at the console decides (labrador): look there", False, False),
+    ],
+)
+def test_a_way_to_probe_is_named_only_where_it_helps(why: str, elevation: bool, console: bool) -> None:
+    """A reason asks for rights or the console only where a probe run so would read more."""
+    assert (needs(why, ELEVATION_WORDS), needs(why, CONSOLE_WORDS)) == (elevation, console)
 
 
 def test_wired_adapters_without_a_link_want_a_cable() -> None:

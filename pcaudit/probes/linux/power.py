@@ -267,7 +267,9 @@ def _screen_off(host: Host) -> Observation:
 def _disk_off(host: Host) -> Observation:
     names = reads.names(host.tree, "/sys/block")
     if any(re.fullmatch(r"(?:sd|hd)[a-z]+", name) for name in names) or not names:
-        return unknown("drives keep this themselves: ask each with hdparm -B as administrator")
+        return unknown(
+            "drives keep this themselves, no probe asks them: ask each with hdparm -B as administrator"
+        )
     return absent("no drive that has a standby timer", "/sys/block")
 
 
