@@ -1,12 +1,14 @@
-"""A part of a plan with everything a part can have, invented."""
+"""A plan, and a part of one with everything a part can have; invented."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import Final
 
+from pcaudit.core.finding import Outcome, Verdict
+from pcaudit.core.plan.document import Plan
 from pcaudit.core.plan.section import Curve, Figure, Section, Table, finding
-from pcaudit.core.report import Verdict
+from tests.render.samples import ARRANGEMENTS
 
 FILE: Final = "bench.toml"
 
@@ -84,4 +86,29 @@ def section(hostile: str = "") -> Section:
         (f"Runs on holidays are not counted{hostile}",),
         (f"A snapshot on the same PC is no copy{hostile}",),
         (f"per_run of the second instrument{hostile}",),
+    )
+
+
+def plan(hostile: str = "") -> Plan:
+    """A plan of that part and of one that was not asked."""
+    return Plan(
+        title=f"Bench 4{hostile}",
+        path=f"{FILE}{hostile}",
+        sha256="0" * 64,
+        on=date(2027, 3, 15),
+        as_of=date(2026, 11, 25),
+        tool_version="0.1.0",
+        outcome=Outcome.NOT_READY,
+        arrangements=tuple(
+            one._replace(
+                title=f"{one.title}{hostile}", remedy=f"{one.remedy}{hostile}", holder=f"anna{hostile}"
+            )
+            for one in ARRANGEMENTS
+        ),
+        sections=(
+            section(hostile),
+            Section("place", "Place and power", not_asked=("the worksheet has no [place]",)),
+        ),
+        warnings=(f"the installation day has passed{hostile}",),
+        computer={"host_name": f"LAB4-BENCH-1{hostile}", "model": None, "serial_number": None},
     )
