@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from pcaudit.core.asked_digest import short_digest
-from pcaudit.core.conditions import Requirement, judge, judge_value
+from pcaudit.core.conditions import judge, judge_value
 from pcaudit.core.context import Context, applies, resolve
+from pcaudit.core.judge_items import names_thing
 from pcaudit.core.judge_scalar import found_text, judge_scalar
 from pcaudit.core.profile import Alternative, AnyOf, Condition, Items, Scalar
 from pcaudit.core.report import Verdict
@@ -36,7 +37,7 @@ def hidden_state(condition: Condition, context: Context, result: Result) -> str:
     Returns:
         Eight hexadecimal digits; empty where the words say everything.
     """
-    full = _in_full(condition, context, result.verdict)
+    full = _in_full(condition, context, result)
     return "" if full == result.found else short_digest(full, _DIGITS)
 
 
@@ -56,13 +57,13 @@ def same_state(granted: str, found: str, state: str) -> bool:
     return granted.endswith(with_state("", state)) if state else granted == found.strip()
 
 
-def _in_full(condition: Condition, context: Context, verdict: Verdict) -> str:
+def _in_full(condition: Condition, context: Context, result: Result) -> str:
     if isinstance(condition, Scalar):
         parts = _of_scalar(condition, context)
     elif isinstance(condition, Items):
-        parts = _of_items(condition, context, verdict)
+        parts = _of_items(condition, context, result)
     else:
-        parts = _of_any_of(condition, context, verdict)
+        parts = _of_any_of(condition, context, result.verdict)
     if applies(condition.meta.when, context).truth is Truth.UNKNOWN:
         parts.append(_PERHAPS_ASKED)
     return "; ".join(parts)
@@ -93,19 +94,16 @@ def _label(item: dict[str, Any], index: int) -> str:
     return next((name for name in names if isinstance(name, str)), f"item {index + 1}")
 
 
-def _names(key: Requirement, table: Items) -> bool:
-    """Whether a key says which thing is meant: one of another name is another thing."""
-    return key.name == "name" or key.name in table.record.lookup
-
-
-def _sort(table: Items, items: Sequence[dict[str, Any]]) -> _Sorted:
+def _sort(table: Items, items: Sequence[dict[str, Any]], others: frozenset[int]) -> _Sorted:
     found = _Sorted([], [], [])
     for index, item in enumerate(items):
+        if index in others:  # nearly all of a long list, and judging them anew takes as long as before
+            continue
         words, truths = [], set()
         for key in table.keys:
             value = item.get(key.name)
             held = Truth.UNKNOWN if value is None else judge_value(key, value, table.meta.advised).truth
-            if held is Truth.FALSE and _names(key, table):
+            if held is Truth.FALSE and names_thing(key, table):
                 break
             if held is not Truth.TRUE:
                 truths.add(held)
@@ -121,20 +119,20 @@ def _sort(table: Items, items: Sequence[dict[str, Any]]) -> _Sorted:
     return found
 
 
-def _of_items(condition: Items, context: Context, verdict: Verdict) -> list[str]:
+def _of_items(condition: Items, context: Context, result: Result) -> list[str]:
     seen = context.get(condition.record.name)
     if seen.form is not Form.KNOWN:
         return ["none" if seen.form is Form.ABSENT else "not known"]
     table = condition._replace(keys=tuple(resolve(key, context) for key in condition.keys))
     low = table.minimum if table.minimum is not None else table.better_minimum
-    found = _sort(table, seen.value)
+    found = _sort(table, seen.value, result.others)
     if low is None:  # what limits a number does not ask about what does not count
         found.short.clear()
     parts = _listed(found, len(seen.value))
     if not seen.complete:
         parts.append(_INCOMPLETE)
-    if low is not None and len(found.sure) >= low and verdict not in _GOOD:
-        parts.append(f"{verdict.value}, since items that serve it serve another condition")
+    if low is not None and len(found.sure) >= low and result.verdict not in _GOOD:
+        parts.append(f"{result.verdict.value}, since items that serve it serve another condition")
     return parts
 
 
@@ -157,8 +155,9 @@ def _of_alternative(alternative: Alternative, context: Context, verdict: Verdict
     if about is Truth.FALSE:
         return "does not apply"
     parts = [_PERHAPS_ASKED] if about is Truth.UNKNOWN else []
+    whole = Result(verdict, "")
     parts += [
-        f"{one.id} {_in_full(one, context, verdict)}"
+        f"{one.id} {_in_full(one, context, whole)}"
         for one in alternative.conditions
         if isinstance(one, Items) or judge_scalar(one, context).verdict not in _GOOD
     ]

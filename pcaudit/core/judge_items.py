@@ -200,8 +200,25 @@ def _judge_asked(asked: Sequence[_Asked], seen: Observation) -> list[Result]:
             why = _too_few(index, tables, shown, given)
         taken = frozenset[int]().union(*given) - given[index]
         text = _found_items(table, items, shown, given[index], taken)
-        results.append(Result(verdict, text, None, seen.source, why))
+        results.append(Result(verdict, text, None, seen.source, why, _others(table, found[index])))
     return results
+
+
+def names_thing(key: Requirement, table: Items) -> bool:
+    """Whether a key says which thing is meant: one of another name is another thing."""
+    return key.name == "name" or key.name in table.record.lookup
+
+
+def _others(table: Items, found: Sorted) -> frozenset[int]:
+    """Items that a key rules out which says what thing is meant."""
+    naming = {key.name for key in table.keys if names_thing(key, table)}
+    if not naming:
+        return frozenset()
+    return frozenset(
+        index
+        for index, (key, why) in found.decided.items()
+        if key.name in naming and not why and index not in found.possible
+    )
 
 
 def _never_proved(table: Items) -> bool:

@@ -113,13 +113,16 @@ def _own_part(entry: Entry, key: Key) -> Items:
 def _answers(group: Sequence[Entry], index: int, result: Result) -> Iterator[tuple[Key, Result]]:
     """The answer for each condition: what one only advises does not make another one marginal."""
     entry = group[index]
+    if len(entry.parts) > 1:  # what names the things of one of them does not for another
+        result = result._replace(others=frozenset())
     for key in entry.answers:
         if result.verdict is not Verdict.MARGINAL or len(entry.parts) < 2:
             yield key, result
             continue
         tables = [one.table for one in group]
         tables[index] = _own_part(entry, key)
-        yield key, judge_lists(tables, [one.context for one in group])[index]
+        again = judge_lists(tables, [one.context for one in group])[index]
+        yield key, again._replace(others=frozenset())
 
 
 def _judged(entries: Sequence[Entry]) -> dict[Key, Result]:

@@ -17,6 +17,8 @@ class Result(NamedTuple):
         value: The value found, in base units; None for lists and alternatives.
         source: Where it was read.
         why: Why it is no better than it is.
+        others: Items of a list (by position) known to be other things than the table is about,
+            by their name or by what the list was asked for; there may be more of them.
     """
 
     verdict: Verdict
@@ -24,6 +26,7 @@ class Result(NamedTuple):
     value: Any = None
     source: str = ""
     why: str = ""
+    others: frozenset[int] = frozenset()
 
 
 def verdict_of(required: Answer, full: Answer, only_advised: bool) -> tuple[Verdict, str]:

@@ -6,11 +6,14 @@ from datetime import date
 from typing import Any, Final
 
 import pytest
+from hypothesis import given, reject, settings, strategies as st
 
+from pcaudit.core import judge_items
 from pcaudit.core.choose import ask
 from pcaudit.core.concessions import Concession
 from pcaudit.core.evaluate import Evaluation, evaluate_all
 from pcaudit.core.report import Finding, Verdict
+from pcaudit.errors import MistakesError
 from tests.core.builders import GB, absent, at_least, profile_of, snapshot_of, unknown, value
 
 ACCEPTED: Final = Verdict.ACCEPTED
@@ -232,3 +235,59 @@ def test_another_claim_on_the_same_item_is_another_state() -> None:
     taken = [finding for finding in one if finding.verdict is Verdict.UNMET]
     assert taken
     assert all("[state " in finding.found for finding in taken)
+
+
+_NAMES: Final = ("Suite 5", "Suite 6", "Runner", "driver")
+_TABLE: Final = st.fixed_dictionaries(
+    {
+        "name": st.sampled_from(["", "Suite 5", "Suite*"]),
+        "version": st.sampled_from(["", ">=2", "==1"]),
+        "publisher": st.sampled_from(["", "Maker"]),
+        "count": st.sampled_from(["", "", "count = 0", "count = { maximum = 1 }", "count = { minimum = 2 }"]),
+        "advised": st.sampled_from([False, False, True]),
+    }
+)
+_PROGRAMS: Final = st.lists(
+    st.fixed_dictionaries(
+        {
+            "name": st.none() | st.sampled_from(_NAMES),
+            "version": st.none() | st.sampled_from(["1", "2", "odd version"]),
+            "publisher": st.none() | st.sampled_from(["Maker", "Other"]),
+        }
+    ),
+    max_size=6,
+)
+
+
+def _table(place: str, name: str, table: dict[str, Any]) -> str:
+    lines = [f"[[{place}software.packages]]", f'id = "{name}"', 'title = "x"', table["count"]]
+    lines += [f'name = {{ matches = "{table["name"]}" }}'] if table["name"] else []
+    lines += [f'version = "{table["version"]}"'] if table["version"] else []
+    lines += ['publisher = "Maker"'] if table["publisher"] or not table["name"] else []
+    return "\n".join([*lines, f"advised = {str(table['advised']).lower()}"])
+
+
+@settings(max_examples=300)
+@given(own=_TABLE, chosen=_TABLE, other=_TABLE, programs=_PROGRAMS, complete=st.booleans())
+def test_what_is_left_out_of_a_long_list_changes_no_digest(
+    own: dict[str, Any],
+    chosen: dict[str, Any],
+    other: dict[str, Any],
+    programs: list[dict[str, Any]],
+    complete: bool,
+) -> None:
+    """Every finding is what it is where each item is looked at again, whoever else asks of the list."""
+    # One id in the profile and in the option means the same items, which are judged by both.
+    tables = [("", "one", own), ("", "two", other), ("options.more.", "one", chosen)]
+    text = "\n".join(_table(*table) for table in tables)
+    try:
+        asked = ask([profile_of(text)], ["more"])
+    except MistakesError:  # counts that contradict each other
+        reject()
+    unseen = {} if complete else {"complete": False, "why": "not all are seen"}
+    seen = value(programs, **unseen)
+    snapshot = snapshot_of({**HERE, "software.packages": seen})
+    short = evaluate_all(asked, snapshot, on=DAY)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(judge_items, "_others", lambda _table, _found: frozenset())
+        assert evaluate_all(asked, snapshot, on=DAY) == short
