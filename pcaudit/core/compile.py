@@ -9,11 +9,11 @@ import json
 import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
 from pcaudit.core.compile_parameter import ParameterReader, read_parameter
-from pcaudit.core.compile_requirement import WORDS, Names, needed
+from pcaudit.core.compile_requirement import MEASURED_KEYS, WORDS, Names, needed
 from pcaudit.core.conditions import Requirement
 from pcaudit.core.lead_time import LEAD_TIME
 from pcaudit.core.places import Path, dotted
@@ -33,6 +33,9 @@ from pcaudit.core.profile import (
 )
 from pcaudit.core.texts import did_you_mean
 from pcaudit.errors import Mistake, MistakesError, Place
+
+if TYPE_CHECKING:
+    from pcaudit.core.measured import Measured
 
 FORMAT: Final = 1
 """Newest profile format this version reads."""
@@ -80,6 +83,7 @@ _ARRANGEMENT_KEYS: Final = (
     "needed",
     "lead_time",
     "when",
+    *MEASURED_KEYS,
 )
 _ID = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.IGNORECASE | re.ASCII)
 # Without a point, so that no option has a reading's name: `when` names both.
@@ -407,7 +411,14 @@ class _Reader(ParameterReader):
         if lead and not LEAD_TIME.fullmatch(lead):
             self.wrong((*path, "lead_time"), f"{lead!r:.60} is no lead time", 'write "10 working days"')
         name = self._id(table, path)
-        return WantedArrangement(name, kind, needed, lead, meta)
+        return WantedArrangement(name, kind, needed, lead, meta, self._measured(table, path))
+
+    def _measured(self, table: Mapping[str, Any], path: Path) -> Measured | None:
+        if not any(key in table for key in MEASURED_KEYS):
+            return None
+        from pcaudit.core.compile_measured import read_measured  # most profiles have nothing measured
+
+        return read_measured(self, table, path)
 
     # -- parameters and options
 

@@ -26,6 +26,9 @@ from pcaudit.errors import Mistake, Place
 WORDS: Final = ("title", "because", "remedy", "owner")
 """What may be said around any condition."""
 
+MEASURED_KEYS: Final = ("quantity", "minimum", "maximum", "recommended")
+"""Keys of an arrangement by which it is measured."""
+
 _NOT_IN_WHEN: Final = ("advised", "recommended", "per", "adds", "when")
 
 _WITHOUT_QUOTES: Final = "write advised = true, without quotes"

@@ -241,6 +241,7 @@ def arrangement_sentence(one: WantedArrangement, names: Names) -> str:
     """Something people must have ready."""
     text = f"{quoted(one.meta.title)} ({one.kind}) must be ready {one.needed}"
     text += f"; getting it takes {one.lead_time}" if one.lead_time else ""
+    text += f"; the {one.measured.quantity} measured must be {one.measured.says()}" if one.measured else ""
     return _sentence(_limited(text, one.meta, names))
 
 

@@ -134,10 +134,26 @@ class Finding(NamedTuple):
 
 
 class Arrangement(NamedTuple):
-    """Something a person must have ready, as the profile asks it.
+    """Something a person must have ready, as the profile or the worksheet asks it, with the answer.
 
-    ``state`` is "not asked" until a worksheet answers it; then ``holder``, ``kept`` and
-    ``expires`` hold the answer. ``needed`` is "before the day" or "on the day".
+    Attributes:
+        needed: "before the day" or "on the day".
+        lead_time: How long it takes from asking for it to having it; empty where not said.
+        profile, line: Where it is asked; the worksheet, for the lab's own.
+        state: "not asked" without a worksheet; else what that says, "not answered" where it is
+            blank, or "does not apply".
+        holder, deputy: Who has it, and who else can reach it.
+        kept: Where.
+        expires: Last day it is valid, ISO 8601, or "never"; the days below likewise.
+        verdict: What the answer comes to; None without a worksheet.
+        open: It is work to do that can still be begun in time; it counts as unverified.
+        due: Last day on which it may be had.
+        latest_start: Last day on which it may be begun; empty where that cannot be said.
+        requested, expected: When it was asked for, and promised for.
+        required, found: What a measured value must be, and is.
+        why: What the verdict rests on, or what is open.
+        note: The lab's own words.
+        answered: Line of the answer in the worksheet; 0 without one.
     """
 
     id: str
@@ -154,6 +170,18 @@ class Arrangement(NamedTuple):
     holder: str = ""
     kept: str = ""
     expires: str = ""
+    verdict: Verdict | None = None
+    open: bool = False
+    due: str = ""
+    latest_start: str = ""
+    deputy: str = ""
+    requested: str = ""
+    expected: str = ""
+    required: str = ""
+    found: str = ""
+    why: str = ""
+    note: str = ""
+    answered: int = 0
 
 
 def worse(first: Outcome, second: Outcome | None) -> Outcome:
@@ -200,4 +228,5 @@ def finding_mapping(finding: Finding) -> dict[str, Any]:
 
 def arrangement_mapping(arrangement: Arrangement) -> dict[str, Any]:
     """The JSON form of an arrangement."""
-    return arrangement._asdict()
+    verdict = arrangement.verdict
+    return {**arrangement._asdict(), "verdict": None if verdict is None else verdict.value}

@@ -5,10 +5,13 @@
 
 from __future__ import annotations
 
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from pcaudit.core.catalogue import Reading
 from pcaudit.core.conditions import Requirement
+
+if TYPE_CHECKING:
+    from pcaudit.core.measured import Measured
 
 
 class When(NamedTuple):
@@ -113,13 +116,14 @@ Condition = Scalar | Items | AnyOf
 
 
 class WantedArrangement(NamedTuple):
-    """An arrangement as the profile asks it; kind, when it is needed and how long it takes."""
+    """An arrangement as the profile asks it: kind, when it is needed, how long it takes, what is measured."""
 
     id: str
     kind: str
     needed: str
     lead_time: str
     meta: Meta
+    measured: Measured | None = None
 
 
 class Parameter(NamedTuple):

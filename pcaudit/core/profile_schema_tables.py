@@ -6,6 +6,7 @@ from typing import Final
 
 from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.compile import KINDS, NEEDED
+from pcaudit.core.measured import QUANTITIES
 from pcaudit.core.profile_schema_values import Schema, either, table
 
 OPTION_NAME: Final = "^[A-Za-z0-9][A-Za-z0-9_-]{0,79}$"
@@ -67,12 +68,37 @@ def arrangements(words: Schema) -> Schema:
             "pattern": _LEAD_TIME,
             "examples": ["10 working days", "2 weeks", "1 month"],
         },
+        **_measured(),
+    }
+    bound = ("minimum", "maximum")
+    asking = either(*({"required": [key]} for key in bound))
+    alone = {"not": {"required": list(bound)}}
+    together = {
+        "quantity": asking,
+        **{key: {"required": ["quantity"]} for key in bound},
+        "recommended": {"required": ["quantity"], **alone},
     }
     return {
         "description": "What people must have ready.",
         "type": "array",
         "minItems": 1,
-        "items": table({**words, **own}, required=["id", "kind", "title"]),
+        "items": table({**words, **own}, required=["id", "kind", "title"], dependentSchemas=together),
+    }
+
+
+def _measured() -> Schema:
+    """What is measured of an arrangement, and what the value must be."""
+    amount = either({"type": "string", "pattern": r"\S"}, {"type": "integer", "minimum": 0})
+    examples = [one.example.strip('"') for one in QUANTITIES.values() if one.example.startswith('"')]
+    meanings = {
+        "minimum": "At least this, with its unit; a count without one.",
+        "maximum": "At most this, with its unit; a count without one.",
+        "recommended": "Better than required: beside exactly one of minimum and maximum, and not looser.",
+    }
+    bounds = {key: {"description": text, "examples": examples, **amount} for key, text in meanings.items()}
+    return {
+        "quantity": _exactly("What is measured, and answered in a worksheet.", tuple(QUANTITIES)),
+        **bounds,
     }
 
 

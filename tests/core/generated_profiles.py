@@ -402,9 +402,22 @@ def arrangements(draw: st.DrawFn, declared: Declared) -> list[Table]:
     more = {"lead_time": leads, "needed": st.sampled_from(NEEDED), "when": whens(declared)}
     words = {word: texts() for word in WORDS if word != "title"}
     return [
-        {"id": name, **draw(_named_arrangement({**more, **words}))}
+        {"id": name, **draw(_named_arrangement({**more, **words})), **draw(_measured())}
         for name in draw(st.lists(st.sampled_from(IDS), min_size=1, max_size=2, unique=True))
     ]
+
+
+def _measured() -> st.SearchStrategy[Table]:
+    """Nothing, or what is measured of an arrangement."""
+    return st.sampled_from(
+        (
+            {},
+            {"quantity": "temperature", "minimum": "18 °C", "maximum": "25 °C"},
+            {"quantity": "count", "minimum": 3, "recommended": 4},
+            {"quantity": "humidity", "maximum": "80 %", "recommended": "60 %"},
+            {"quantity": "mass", "minimum": "80 kg"},
+        )
+    )
 
 
 def _named_arrangement(optional: dict[str, st.SearchStrategy[Any]]) -> st.SearchStrategy[Table]:
