@@ -42,6 +42,5 @@ def render(comparison: Comparison) -> str:
         A whole HTML document.
     """
     page = _environment().get_template("compare.html.j2")
-    anchors = {row.id: f"c{number}" for number, row in enumerate(comparison.rows, 1)}
     titles = {row.id: row.title for row in comparison.rows}
-    return page.render(said=comparison, anchors=anchors, titles=titles) + "\n"
+    return page.render(said=comparison, titles=titles) + "\n"

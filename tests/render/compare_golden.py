@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 from pcaudit.core.compare import Comparison
+from pcaudit.core.snapshot import Snapshot
 from pcaudit.render.compare_text import render
 from pcaudit.render.interface import TRUE_COLOUR, Screen
 from tests.core.builders import value
@@ -29,6 +30,27 @@ EIGHT: Final = {
 def golden_comparison() -> Comparison:
     """Eight candidates, one of them twice, with prices for some of their parts."""
     return compared(PROFILE, EIGHT, EURO)
+
+
+def _with(value_: Any, text: str) -> Any:
+    """The same record with ``text`` in every field that holds a text, letters and days left alone."""
+    if isinstance(value_, Snapshot):
+        return value_._replace(tool_version=text)
+    if isinstance(value_, str):
+        return text if len(value_) > 1 else value_
+    if isinstance(value_, tuple) and hasattr(value_, "_fields"):
+        return type(value_)(*(_with(one, text) for one in value_))
+    if isinstance(value_, tuple):
+        return tuple(_with(one, text) for one in value_)
+    if isinstance(value_, dict):
+        return {key: _with(one, text) for key, one in value_.items()}
+    return value_
+
+
+def overgrown(text: str) -> Comparison:
+    """The sample with ``text`` wherever a profile, a PC or a person can say something."""
+    said: Comparison = _with(golden_comparison(), text)
+    return said._replace(options=(text,), parameters={text: 2})
 
 
 def main() -> None:
