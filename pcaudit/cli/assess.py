@@ -74,7 +74,9 @@ def assess(
         report = redact_report(report, key)
     write(output, render(report))
     if output != "-":
-        remark(quiet, f"{report.outcome.value}: written to {output}")
+        from pcaudit.core.outcome_words import said
+
+        remark(quiet, f"{said(report.outcome, report.findings)}: written to {output}")
     if not quiet:
         from pcaudit.cli.remarks import count_remarks
 

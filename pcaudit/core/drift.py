@@ -15,6 +15,7 @@ from pcaudit.core.catalogue import CATALOGUE, Reading, Type
 from pcaudit.core.derive import Readings
 from pcaudit.core.drift_items import Item, ItemChange, compare_items, same_value
 from pcaudit.core.kept_report import KeptReport
+from pcaudit.core.outcome_words import conceded
 from pcaudit.core.pseudonyms import WHY, is_redacted
 from pcaudit.core.report import Finding, Outcome, Report, Verdict
 from pcaudit.core.snapshot import Form, Observation, Snapshot, unknown
@@ -130,6 +131,7 @@ class Drift(NamedTuple):
         open: What cannot be compared.
         turned: Verdicts that turned.
         outcome_then, outcome_now: Of the PC.
+        conceded: How many findings were accepted by a concession then, and are now.
         notes: What a reader must know besides.
     """
 
@@ -147,6 +149,7 @@ class Drift(NamedTuple):
     outcome_then: Outcome
     outcome_now: Outcome
     notes: tuple[str, ...]
+    conceded: tuple[int, int] = (0, 0)
 
     @property
     def drifted(self) -> bool:
@@ -425,4 +428,8 @@ def make_drift(
         outcome_then=kept.pc_outcome,
         outcome_now=now.pc_outcome,
         notes=_notes(kept, now, same_view),
+        conceded=(
+            conceded(said.verdict for said in kept.findings.values()),
+            conceded(finding.verdict for finding in now.findings),
+        ),
     )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
+from pcaudit.core.finding import Outcome, Verdict
+from pcaudit.core.outcome_words import with_concessions
 from pcaudit.core.record import Chain, Kept
 from pcaudit.core.visible import visible
 from pcaudit.render.interface import PLAIN, Screen
@@ -27,12 +29,23 @@ def _text(table: Any, *keys: str) -> str:
     return visible(str(table)) if table is not None else "not said"
 
 
+def _outcome(report: Any) -> str:
+    """The outcome of a report in a file, with its concessions; in its own words where that is none."""
+    stated = _text(report, "outcome")
+    findings = report.get("findings") if isinstance(report, Mapping) else None
+    verdicts = [_text(one, "verdict") for one in findings] if isinstance(findings, list) else []
+    try:
+        return with_concessions(Outcome(stated), verdicts.count(Verdict.ACCEPTED.value))
+    except ValueError:
+        return stated
+
+
 def _draw_record(page: Page, kept: Kept) -> None:
     document = kept.document
     entered = [_text(document, "entered", key) for key in ("by", "meaning", "at")]
     page.labelled("Entered", f"by {entered[0]} as {entered[1]}, {entered[2]}", _LABEL)
-    report = [_text(document, "report", key) for key in ("outcome", "on")]
-    page.labelled("Report", f"{report[0]}, judged for {report[1]}", _LABEL)
+    report = document.get("report")
+    page.labelled("Report", f"{_outcome(report)}, judged for {_text(report, 'on')}", _LABEL)
     replaces = document.get("replaces")
     if replaces:
         page.labelled("Replaces", f"{_text(replaces, 'record')}: {_text(replaces, 'because')}", _LABEL)

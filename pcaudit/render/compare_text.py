@@ -14,6 +14,7 @@ from pcaudit.render.compare_words import in_one_line, safe
 from pcaudit.render.interface import PLAIN, Screen
 from pcaudit.render.layout import Cell as Column, Page, Style
 from pcaudit.render.paint import painter
+from pcaudit.render.sections.head import pc_words
 
 _TITLE: Final = 24
 """Columns a condition's title needs beside the marks; on a narrower page signs stand for marks."""
@@ -84,7 +85,7 @@ class _Drawing:
             page.row(
                 [
                     Column(one.letter, "strong"),
-                    Column(one.report.pc_outcome.value, _STYLES[one.report.pc_outcome]),
+                    Column(pc_words(one.report), _STYLES[one.report.pc_outcome]),
                     Column(words.computer_words(one)),
                 ],
                 [1, 12, page.width - 17],

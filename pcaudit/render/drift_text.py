@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from pcaudit.core.drift import Change, Drift, Open, SamePc, Turned
+from pcaudit.core.outcome_words import with_concessions
 from pcaudit.core.report import Verdict
 from pcaudit.core.snapshot import Form, Snapshot
 from pcaudit.core.visible import visible
@@ -54,7 +55,9 @@ def _head(page: Page, drift: Drift) -> None:
     page.labelled("Entered", f"by {visible(held.by)} as {visible(held.meaning)}, {visible(held.at)}")
     page.labelled("PC", f"{drift.same_pc.value}: {visible(drift.pc_words)}")
     page.labelled("Readings", f"{visible(drift.then.taken_at)} then, {visible(drift.now.taken_at)} now")
-    page.labelled("Outcome", f"{drift.outcome_then.value} then, {drift.outcome_now.value} now")
+    then = with_concessions(drift.outcome_then, drift.conceded[0])
+    now = with_concessions(drift.outcome_now, drift.conceded[1])
+    page.labelled("Outcome", f"then {then}; now {now}" if "," in then + now else f"{then} then, {now} now")
     page.labelled("Judged for", f"{drift.on.isoformat()} (support, expiries, concessions)")
     page.labelled("Counted from", f"{drift.as_of.isoformat()} (age of the readings)")
     page.labelled("Judged by", "the profiles, choices and concessions that the record holds")

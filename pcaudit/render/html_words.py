@@ -170,6 +170,7 @@ FUNCTIONS: Final[dict[str, Any]] = {
             head.arrangements_words,
             head.counts_words,
             head.outcome_words,
+            head.pc_words,
             head.statement,
             outcome_class,
             ratio,

@@ -263,6 +263,22 @@ def test_concessions_are_kept_with_the_report(tmp_path: Path) -> None:
     refused(_record(report, tmp_path / "store", "--concessions", file), "does not grant")
 
 
+def test_a_concession_is_said_wherever_the_outcome_is(tmp_path: Path) -> None:
+    """The report, the remark that it was written, verify and drift all say on what "ready" rests."""
+    report, file = _conceded(tmp_path)
+    asked = (str(tmp_path / "profile.toml"), TIRED, *DAYS, "--concessions", file)
+    text = str(tmp_path / "conceded.txt")
+    done = pcaudit("assess", *asked, "--output", text)
+    assert f"ready, with 1 concession: written to {text}" in done.err
+    page = Path(text).read_text(encoding="utf-8")
+    assert page.startswith("READY, WITH 1 CONCESSION: ")
+    assert re.search(r"^PC +ready, with 1 concession: ", page, re.MULTILINE)
+    kept = _record(report, tmp_path / "store", "--concessions", file).out.strip()
+    assert "ready, with 1 concession, judged for" in pcaudit("verify", kept).out
+    drifted = pcaudit("drift", kept, TIRED).out
+    assert re.search(r"^Outcome +then ready, with 1 concession; now ready, with 1 concession$", drifted, re.M)
+
+
 def test_a_name_taken_is_never_written_over(
     report: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -146,6 +146,18 @@ def test_the_remedy_of_what_is_not_known_is_told() -> None:
     assert "do   Probe as administrator." in page
 
 
+def test_a_candidate_that_rests_on_a_concession_is_told_apart() -> None:
+    """A candidate that is ready by a concession does not stand there as ready alone."""
+    comparison = compared(PROFILE, {"a.json": pc(**GOOD), "b.json": pc(**GOOD)})
+    first = comparison.candidates[0]
+    accepted = first.report.findings[0]._replace(verdict=Verdict.ACCEPTED)
+    conceded = first.report._replace(findings=(accepted, *first.report.findings[1:]))
+    first = first._replace(report=conceded)
+    page = render(comparison._replace(candidates=(first, comparison.candidates[1])))
+    assert re.search(r"^A  ready, with ", page, re.M) and re.search(r"^B  ready  ", page, re.M)
+    assert "1 concession" in page
+
+
 def test_what_one_part_mends_is_named() -> None:
     """A part that mends several conditions names them by their titles."""
     text = '[storage]\nsystem_media = "ssd"\nsystem_free.minimum = "100 GB"\n'

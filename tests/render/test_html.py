@@ -298,6 +298,12 @@ def test_a_concession_keeps_the_verdict_it_covers() -> None:
     assert Page(render(report((whole,)))).words.count("unmet without the concession") == 1
 
 
+def test_what_the_pc_is_says_its_concessions() -> None:
+    """Beside "PC" stands "ready, with 1 concession", not ready alone."""
+    conceded = report((finding("cpu.cores", Verdict.ACCEPTED),), arrangements=())
+    assert "PC ready, with 1 concession 1 accepted" in Page(render(conceded)).words
+
+
 def test_several_conditions_on_one_reading_are_all_shown() -> None:
     """Each of several conditions has its own row with file, line and verdict."""
     words = _page().words

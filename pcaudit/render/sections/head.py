@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Final
 
+from pcaudit.core.outcome_words import said
 from pcaudit.core.report import Outcome, Report, Verdict
 from pcaudit.core.visible import visible
 from pcaudit.render.layout import Cell, Page, Style
@@ -33,11 +34,12 @@ _PLACES: Final = (("host_name", ""), ("model", ""), ("serial_number", "serial nu
 
 def outcome_words(report: Report) -> str:
     """The outcome as people say it: "ready, with 2 concessions"."""
-    words = report.outcome.value
-    accepted = sum(finding.verdict is Verdict.ACCEPTED for finding in report.findings)
-    if report.outcome is not Outcome.READY or not accepted:
-        return words
-    return f"{words}, with {accepted} concession{'s' if accepted > 1 else ''}"
+    return said(report.outcome, report.findings)
+
+
+def pc_words(report: Report) -> str:
+    """The same of the PC alone, without the arrangements."""
+    return said(report.pc_outcome, report.findings)
 
 
 def counts_words(report: Report) -> str:
@@ -92,7 +94,7 @@ def draw(page: Page, report: Report) -> None:
     page.row([Cell(titles, "strong")], [page.width])
     page.text(counts_words(report))
     page.blank()
-    page.labelled("PC", f"{report.pc_outcome.value}: {_pc(report)}")
+    page.labelled("PC", f"{pc_words(report)}: {_pc(report)}")
     page.labelled("Arrangements", arrangements_words(report))
     taken, version = visible(report.snapshot.taken_at), visible(report.snapshot.tool_version)
     page.labelled("Readings taken", f"{taken}, by pcaudit {version or 'of unknown version'}")
