@@ -184,6 +184,32 @@ class Arrangement(NamedTuple):
     answered: int = 0
 
 
+def as_finding(arrangement: Arrangement) -> Finding | None:
+    """What an answered arrangement leaves to do, in the form of a finding; None without a worksheet."""
+    if arrangement.verdict is None:
+        return None
+    by = f", by {arrangement.due}" if arrangement.due else ""
+    measured = f", {arrangement.required}" if arrangement.required else ""
+    return Finding(
+        id=f"arrangements.{arrangement.id}",
+        title=arrangement.title,
+        group="arrangements",
+        verdict=arrangement.verdict,
+        binding=True,
+        required=f"in hand {arrangement.needed}{by}{measured}",
+        found=arrangement.state,
+        value=None,
+        source="worksheet",
+        why=arrangement.why,
+        because=arrangement.because,
+        remedy=arrangement.remedy,
+        owner=arrangement.owner,
+        profile=arrangement.profile,
+        line=arrangement.line,
+        digest="",
+    )
+
+
 def worse(first: Outcome, second: Outcome | None) -> Outcome:
     """The worse of two outcomes; an outcome that was not asked does not count."""
     for outcome in (Outcome.NOT_READY, Outcome.INCONCLUSIVE):

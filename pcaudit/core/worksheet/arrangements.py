@@ -41,7 +41,8 @@ _KEYS: Final = (
     "title",
     "needed",
 )
-_ID: Final = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.IGNORECASE | re.ASCII)
+# Before the slash the profile that asks it, where several use one id for different things.
+_ID: Final = re.compile(r"(?:[\w .()-]{1,80}/)?[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
 
 
 class Answer(NamedTuple):

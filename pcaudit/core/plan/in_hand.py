@@ -1,0 +1,159 @@
+"""What is in hand, and whether anything contradicts that: expiry, people who are away, a measured value."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from typing import Final, NamedTuple
+
+from pcaudit.core.finding import Verdict, all_of
+from pcaudit.core.measured import QUANTITIES
+from pcaudit.core.plan.spans import ON_THE_DAY
+from pcaudit.core.profile import WantedArrangement
+from pcaudit.core.texts import fold
+from pcaudit.core.units import UnitError
+from pcaudit.core.worksheet.arrangements import Answer
+from pcaudit.core.worksheet.people import Away, People
+
+EXPIRING: Final = ("licence", "certificate", "support contract")
+"""Kinds that commonly end on a day: whether they do must be said (common practice, no source)."""
+
+PERSON: Final = "person"
+CREDENTIAL: Final = "credential"
+
+
+class Held(NamedTuple):
+    """An arrangement in hand.
+
+    Attributes:
+        asked: As it is asked.
+        answer: What the worksheet says.
+        needed: "before the day" or "on the day".
+        day: The installation day; None where it is not said.
+        until: Last day of the instrument's service life; None where that is not said.
+        people: Whom the worksheet names.
+    """
+
+    asked: WantedArrangement
+    answer: Answer
+    needed: str
+    day: date | None
+    until: date | None
+    people: People
+
+
+_Said = tuple[Verdict, str]
+
+
+def judge_in_hand(held: Held) -> tuple[Verdict, str, str]:
+    """The verdict on what is said to be in hand, what it rests on, and what was measured, for people."""
+    said = [*_expiry(held), *_measured(held), *_presence(held), *_two_persons(held)]
+    verdict = all_of([Verdict.MET, *(one for one, _ in said)])
+    why = "; ".join(words for one, words in said if one is verdict and one is not Verdict.MET)
+    return verdict, why, _found(held)
+
+
+# -- expiry
+
+
+def _expiry(held: Held) -> Iterator[_Said]:
+    answer = held.answer
+    if answer.never_expires:
+        return
+    if answer.expires is None:
+        if held.asked.kind in EXPIRING:
+            hint = 'write `expires`, a day or "never"'
+            yield Verdict.UNVERIFIED, f"whether it is valid on the day is not said: {hint}"
+        return
+    day = answer.expires.isoformat()
+    if held.day is None:
+        why = f"it expires on {day}, and the installation day is not said: write `day` into [installation]"
+        yield Verdict.UNVERIFIED, why
+    elif answer.expires < held.day:
+        yield Verdict.UNMET, f"expires on {day}, before {held.day.isoformat()}"
+    elif held.until is not None and answer.expires < held.until:
+        yield Verdict.MARGINAL, f"expires on {day}, within the service life: plan its renewal"
+
+
+# -- measuring
+
+
+def _amount(held: Held) -> int | float | None:
+    measured = held.asked.measured
+    if measured is None or not held.answer.measured:
+        return None
+    try:
+        return QUANTITIES[measured.quantity].read(held.answer.measured)
+    except UnitError:
+        return None  # told as a mistake before anything is judged
+
+
+def _measured(held: Held) -> Iterator[_Said]:
+    measured, amount = held.asked.measured, _amount(held)
+    if measured is None:
+        return
+    if amount is None:
+        yield Verdict.UNVERIFIED, f"the {measured.quantity} is not measured: write `measured`"
+        return
+    verdict = measured.judge(amount)
+    if verdict is not Verdict.MET:
+        yield verdict, f"measured {_found(held)}, asked {measured.says()}"
+
+
+def _found(held: Held) -> str:
+    measured, amount = held.asked.measured, _amount(held)
+    if measured is None or amount is None:
+        return held.answer.measured
+    return QUANTITIES[measured.quantity].show(amount)
+
+
+# -- people
+
+
+def _absence(held: Held, who: str) -> Away | None:
+    person = held.people.by_id.get(who)
+    return person.away_on(held.day) if person and held.day is not None else None
+
+
+def _presence(held: Held) -> Iterator[_Said]:
+    """Whoever is needed on the day must be there on it."""
+    if held.needed != ON_THE_DAY:
+        return
+    answer, binds = held.answer, held.asked.kind in (PERSON, CREDENTIAL)
+    reach = [who for who in (answer.holder, answer.deputy) if who]
+    if not reach:
+        if binds:
+            yield Verdict.UNVERIFIED, "who is there on the day is not said: write `holder`"
+        return
+    if held.day is None:
+        if binds and any(p.away for who in reach if (p := held.people.by_id.get(who))):
+            yield (
+                Verdict.UNVERIFIED,
+                "whether anybody is there is not known: the installation day is not said",
+            )
+        return
+    away = [(who, absence) for who in reach if (absence := _absence(held, who))]
+    words = ", ".join(
+        f"{held.people.shown(who)} is away from {one.first.isoformat()} to {one.last.isoformat()}"
+        for who, one in away
+    )
+    if len(away) == len(reach):
+        yield (Verdict.UNMET if binds else Verdict.MARGINAL), f"{words}, and nobody else is named"
+    elif away and away[0][0] == answer.holder:
+        yield Verdict.MARGINAL, f"{words}; {held.people.shown(answer.deputy)} must be there instead"
+
+
+def _name(people: People, who: str) -> str:
+    person = people.by_id.get(who)
+    return fold(person.name or person.id) if person else fold(who)
+
+
+def _two_persons(held: Held) -> Iterator[_Said]:
+    """A credential that one person alone can reach is lost with that person's illness."""
+    if held.asked.kind != CREDENTIAL:
+        return
+    names = {_name(held.people, who) for who in (held.answer.holder, held.answer.deputy) if who}
+    if len(names) < 2:
+        whom = "only one person can reach it" if names else "nobody is named who can reach it"
+        key = "`deputy`" if held.answer.holder else "`holder` and `deputy`"
+        yield Verdict.MARGINAL, f"{whom}: name a second one as {key}"
