@@ -1,23 +1,28 @@
-"""The HTML report in a real browser, under the checkers of others."""
+"""The HTML pages, of reports and of comparisons, in a real browser and under the checkers of others."""
 
 from __future__ import annotations
 
+import re
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 import pytest
 
-from pcaudit.app import assess, load_asked, load_snapshot
-from pcaudit.core.report import Report
+from pcaudit.app import assess, compare, load_asked, load_snapshot
+from pcaudit.core.compare import Comparison
+from pcaudit.core.report import Report, Verdict
+from pcaudit.render import compare_html
 from pcaudit.render.html import render
-from tests.cli.program import FIT, LINUX, TIRED, WORKSTATION
+from tests.cli.program import BLIND, FIT, LINUX, TIRED, WORKSTATION
 from tests.render.browser import AXE, CHECKER, browser, missing
+from tests.render.compare_golden import overgrown
 from tests.render.golden import golden_report
 from tests.render.hostile import HOSTILE, hostile_report
-from tests.render.samples import report
+from tests.render.large import large
+from tests.render.samples import FINDINGS, report
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -26,12 +31,19 @@ pytestmark = pytest.mark.skipif(bool(missing()), reason=f"needs {missing()}")
 
 Scheme = Literal["light", "dark"]
 PHONE: Final = 360
-DESKTOP: Final = 1200
+DESKTOP: Final = 1280
+WIDTHS: Final = (PHONE, 768, DESKTOP)
+ON: Final = date(2026, 12, 7)
+AS_OF: Final = date(2026, 11, 26)
 
 
 def _assessed(snapshot: str) -> Report:
-    asked = load_asked([WORKSTATION])
-    return assess(asked, load_snapshot(snapshot), on=date(2026, 12, 7), as_of=date(2026, 11, 26))
+    return assess(load_asked([WORKSTATION]), load_snapshot(snapshot), on=ON, as_of=AS_OF)
+
+
+def _compared(*snapshots: str) -> Comparison:
+    seen = [(path, load_snapshot(path)) for path in snapshots]
+    return compare(load_asked([WORKSTATION]), seen, on=ON, as_of=AS_OF)
 
 
 @pytest.fixture(scope="module")
@@ -42,18 +54,38 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
         "not-ready": _assessed(TIRED),
         "ready": _assessed(FIT),
         "linux": _assessed(LINUX),
+        "blind": _assessed(BLIND),
+        "inconclusive": report(tuple(one for one in FINDINGS if one.verdict is not Verdict.UNMET)),
+        "sixty": large(),
         "sample": golden_report(),
         "empty": report((), arrangements=(), not_asked=()),
         "markup": hostile_report(HOSTILE[1]),
         "long": hostile_report("W" * 10_000),
     }
-    paths = {name: folder / f"{name}.html" for name in reports}
-    for name, one in reports.items():
-        paths[name].write_text(render(one), encoding="utf-8", newline="\n")
+    comparisons = {
+        "compare-2": _compared(FIT, TIRED),
+        "compare-4": _compared(FIT, TIRED, BLIND, LINUX),
+        "compare-8": _compared(*(FIT, TIRED, BLIND, LINUX) * 2),
+        "compare-markup": overgrown(HOSTILE[1]),
+        "compare-long": overgrown("W" * 10_000),
+    }
+    texts = {name: render(one) for name, one in reports.items()}
+    texts |= {name: compare_html.render(one) for name, one in comparisons.items()}
+    assert set(texts) == set(NAMES)
+    paths = {name: folder / f"{name}.html" for name in texts}
+    for name, text in texts.items():
+        paths[name].write_text(text, encoding="utf-8", newline="\n")
     return paths
 
 
-NAMES: Final = ("not-ready", "ready", "linux", "sample", "empty", "markup", "long")
+NAMES: Final = (
+    *("not-ready", "ready", "inconclusive", "blind", "linux", "sixty", "sample", "empty", "markup", "long"),
+    *("compare-2", "compare-4", "compare-8", "compare-markup", "compare-long"),
+)
+THOROUGHLY: Final = (
+    *("not-ready", "ready", "inconclusive", "blind", "sixty", "compare-2", "compare-4", "compare-8"),
+)
+"""Looked at in every width, light and dark."""
 
 
 @pytest.fixture(scope="module")
@@ -63,14 +95,40 @@ def chrome() -> Iterator[Browser]:
         yield one
 
 
-def _opened(chrome: Browser, path: Path, width: int, scheme: Scheme) -> tuple[Page, list[str]]:
-    """A page, everything in it unfolded, and the addresses it asked for."""
-    page = chrome.new_page(viewport={"width": width, "height": 800}, color_scheme=scheme, bypass_csp=True)
-    asked: list[str] = []
-    page.on("request", lambda request: asked.append(request.url))
-    page.goto(path.as_uri())
-    page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
-    return page, asked
+class Tab:
+    """A page that stays open, everything in it unfolded.
+
+    Attributes:
+        page: In the browser, with axe-core loaded.
+        asked: The addresses it asked for.
+    """
+
+    def __init__(self, chrome: Browser, path: Path) -> None:
+        self.page: Page = chrome.new_page(bypass_csp=True)
+        self.asked: list[str] = []
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.page.goto(path.as_uri())
+        self.page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+        self.page.evaluate(AXE.read_text(encoding="utf-8"))
+
+    def look(self, width: int, scheme: Scheme) -> Page:
+        """The page in a window of some width, light or dark."""
+        self.page.set_viewport_size({"width": width, "height": 800})
+        self.page.emulate_media(color_scheme=scheme)
+        return self.page
+
+
+@pytest.fixture(scope="module")
+def tab(chrome: Browser, pages: dict[str, Path]) -> Callable[[str], Tab]:
+    """Gives the tab of a page; each is loaded once."""
+    tabs: dict[str, Tab] = {}
+
+    def opened(name: str) -> Tab:
+        if name not in tabs:
+            tabs[name] = Tab(chrome, pages[name])
+        return tabs[name]
+
+    return opened
 
 
 def test_the_html_checker_finds_no_error(pages: dict[str, Path]) -> None:
@@ -88,57 +146,88 @@ def test_the_html_checker_would_find_one(tmp_path: Path) -> None:
     assert done.returncode == 1 and b"error" in done.stderr
 
 
-LOOKS: Final[tuple[tuple[str, int, Scheme], ...]] = (
-    *((name, PHONE, "dark") for name in NAMES),
-    *((name, DESKTOP, "light") for name in NAMES),
-    ("sample", PHONE, "light"),
-    ("sample", DESKTOP, "dark"),
-)
-
-
-@pytest.mark.parametrize(("name", "width", "scheme"), LOOKS)
-def test_it_is_accessible(
-    chrome: Browser, pages: dict[str, Path], name: str, width: int, scheme: Scheme
-) -> None:
-    """axe-core finds no violation, light or dark, wide or narrow, with everything folded out."""
-    page, _ = _opened(chrome, pages[name], width, scheme)
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found: dict[str, Any] = page.evaluate("axe.run(document, {resultTypes: ['violations', 'incomplete']})")
-    page.close()
+def _violations(page: Page, options: str) -> dict[str, Any]:
+    found: dict[str, Any] = page.evaluate(f"axe.run(document, {options})")
     wrong = [(one["id"], one["nodes"][0]["html"][:200]) for one in found["violations"]]
     assert wrong == []
+    return found
+
+
+_ALL: Final = "{resultTypes: ['violations', 'incomplete']}"
+_COLOURS: Final = "{runOnly: ['color-contrast', 'link-in-text-block'], resultTypes: ['violations']}"
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("name", THOROUGHLY)
+def test_it_is_accessible(tab: Callable[[str], Tab], name: str, width: int) -> None:
+    """axe-core finds no violation, wide or narrow, light or dark, with everything folded out."""
+    opened = tab(name)
+    found = _violations(opened.look(width, "light"), _ALL)
     assert len(found["passes"]) > 15
     # Of single characters and of headings above their graduations axe cannot tell the contrast;
     # test_html_colours computes it for every pair of colours there is.
     assert {one["id"] for one in found["incomplete"]} <= {"color-contrast"}
+    # Dark pages differ in nothing but the values of their colours.
+    dark = _violations(opened.look(width, "dark"), _COLOURS)
+    assert "color-contrast" in {one["id"] for one in dark["passes"]}
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(PHONE, "dark"), (DESKTOP, "light")])
+@pytest.mark.parametrize("name", [name for name in NAMES if name not in THOROUGHLY])
+def test_odd_pages_are_accessible(tab: Callable[[str], Tab], name: str, width: int, scheme: Scheme) -> None:
+    """Nor does it find any where texts are hostile or endless, or where there is next to nothing."""
+    found = _violations(tab(name).look(width, scheme), _ALL)
+    assert len(found["passes"]) > 15
+    assert {one["id"] for one in found["incomplete"]} <= {"color-contrast"}
 
 
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize("width", [PHONE, 800, DESKTOP])
-def test_nothing_stands_out_of_the_window(
-    chrome: Browser, pages: dict[str, Path], name: str, width: int
-) -> None:
+@pytest.mark.parametrize("width", WIDTHS)
+def test_nothing_stands_out_of_the_window(tab: Callable[[str], Tab], name: str, width: int) -> None:
     """However long a word is, nobody has to scroll sideways, and no element is wider than the window."""
-    page, asked = _opened(chrome, pages[name], width, "light")
+    page = tab(name).look(width, "light")
     widest = page.evaluate(
         "Math.max(...[...document.querySelectorAll('body *')].filter(one => one.checkVisibility())"
         ".map(one => one.getBoundingClientRect().right))"
     )
-    scrolled = page.evaluate("document.documentElement.scrollWidth")
-    page.close()
-    assert scrolled <= width
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert widest <= width
-    assert asked == [pages[name].as_uri()]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_is_asked_for(tab: Callable[[str], Tab], pages: dict[str, Path], name: str) -> None:
+    """A page asks for itself and for nothing else, whatever it is looked at in."""
+    opened = tab(name)
+    for width in WIDTHS:
+        opened.look(width, "dark")
+    assert opened.asked == [pages[name].as_uri()]
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("name", ["compare-2", "compare-4", "compare-8"])
+def test_each_verdict_is_known_by_its_candidate(tab: Callable[[str], Tab], name: str, width: int) -> None:
+    """A verdict stands under the column of its candidate, or beside its letter; never neither, nor both."""
+    page = tab(name).look(width, "light")
+    columns, beside, verdicts = page.evaluate(
+        "(() => { const shown = what => [...document.querySelectorAll(what)].filter(one => {"
+        " const box = one.getBoundingClientRect(); return one.checkVisibility() && box.height > 2 }).length;"
+        " return [shown('#conditions .matrix thead .letter'), shown('#conditions .cell > .letter'),"
+        " shown('#conditions .cell .v')] })()"
+    )
+    assert verdicts > 10
+    assert (columns > 0 and not beside) or beside == verdicts
+    # A column of eight would be too narrow for the words of the verdicts.
+    assert bool(beside) == (width == PHONE or (width == 768 and name == "compare-8"))
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("name", ["sample", "compare-2"])
 def test_it_is_light_or_dark_as_the_reader_likes(
-    chrome: Browser, pages: dict[str, Path], scheme: Scheme
+    tab: Callable[[str], Tab], name: str, scheme: Scheme
 ) -> None:
     """The page follows the reader's preference."""
-    page, _ = _opened(chrome, pages["sample"], DESKTOP, scheme)
+    page = tab(name).look(DESKTOP, scheme)
     colour = page.evaluate("getComputedStyle(document.body).backgroundColor")
-    page.close()
     assert (colour == "rgb(255, 255, 255)") == (scheme == "light")
 
 
@@ -179,3 +268,51 @@ def test_paper_is_white_whatever_the_screen(chrome: Browser, pages: dict[str, Pa
     colour = page.evaluate("getComputedStyle(document.body).backgroundColor")
     page.close()
     assert colour == "rgb(255, 255, 255)"
+
+
+# CSS Paged Media Level 3, "size": A4 is 210 by 297 mm, letter 8.5 by 11 in; here in points.
+_SHEETS: Final = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}
+_MARGIN: Final = 14 / 25.4 * 72 - 2
+"""Of the style sheet, in points; the browser rounds a sheet up by less than two."""
+
+
+def _sheets(paper: Path) -> list[list[tuple[float, float, float, str]]]:
+    """The words of each sheet: left, right, bottom, text."""
+    done = subprocess.run(["pdftotext", "-bbox", str(paper), "-"], capture_output=True, check=True)
+    word = r'<word xMin="([\d.]+)" yMin="[\d.]+" xMax="([\d.]+)" yMax="([\d.]+)">(.*?)</word>'
+    sheets = done.stdout.decode().split("<page ")[1:]
+    return [
+        [(float(a), float(b), float(c), text) for a, b, c, text in re.findall(word, sheet)]
+        for sheet in sheets
+    ]
+
+
+@pytest.mark.parametrize("landscape", [False, True], ids=["portrait", "landscape"])
+@pytest.mark.parametrize("size", _SHEETS)
+@pytest.mark.parametrize("name", ["compare-2", "compare-4", "compare-8"])
+def test_a_comparison_prints(
+    tab: Callable[[str], Tab], tmp_path: Path, name: str, size: str, landscape: bool
+) -> None:
+    """On paper no word stands in the margins, no title is left out, and none is the last line of a sheet."""
+    page = tab(name).page
+    titles = page.eval_on_selector_all("h1,h2,h3,h4,tbody th", "all => all.map(one => one.innerText)")
+    heads = page.eval_on_selector_all("h2,h3,h4,thead tr", "all => all.map(one => one.textContent)")
+    written = tmp_path / "comparison.pdf"
+    page.pdf(path=written, format=size, landscape=landscape)
+    sheets = _sheets(written)
+    width = _SHEETS[size][landscape]
+    ends = {"".join(head.split()) for head in heads}
+    for number, sheet in enumerate(sheets, 1):
+        assert all(left > _MARGIN and right < width - _MARGIN for left, right, *_ in sheet)
+        words = [text for *_, text in sheet]
+        assert words[:2] == [name[-1], "candidates"] and "2026-12-07" in words[:14]
+        assert "".join(words[-3:]) == f"{number}of{len(sheets)}"
+        body = sorted({round(bottom) for _, _, bottom, _ in sheet})[-2]
+        last = "".join(text for _, _, bottom, text in sheet if abs(bottom - body) < 3)
+        assert last not in ends, last
+    assert len(sheets) < 24
+    # In the order of the page: the words of a cell stay together.
+    done = subprocess.run(["pdftotext", "-raw", str(written), "-"], capture_output=True, check=True)
+    whole = "".join(done.stdout.decode().split())
+    for title in titles:
+        assert "".join(title.split()) in whole, title
