@@ -15,7 +15,7 @@ from pcaudit.core.conditions import Requirement, Scale, Test
 from pcaudit.core.phrases import Phrase
 from pcaudit.core.profile import ALWAYS, Option, Parameter, When
 from pcaudit.core.units import NEVER
-from pcaudit.core.wording import show_exact
+from pcaudit.core.wording import quoted as quoted, show_exact
 
 _OS_NAMES: Final = {"windows": "Windows", "linux": "Linux", "macos": "macOS"}
 _BOUNDS: Final = {">=": "at least ", "<=": "at most ", ">": "above ", "<": "below ", "!=": "other than "}
@@ -50,11 +50,6 @@ class _Piece(NamedTuple):
     verb: str
     text: str
     denied: bool = False
-
-
-def quoted(text: str) -> str:
-    """A text of the profile between quotation marks; its own ones are marked."""
-    return '"' + text.replace('"', '\\"') + '"'
 
 
 def listed(texts: Sequence[str], last: str, between: str = ", ") -> str:

@@ -19,7 +19,7 @@ from pcaudit.core.snapshot import Form as Known, Observation
 from pcaudit.core.texts import did_you_mean, fold, matches
 from pcaudit.core.truth import NO, YES, Answer, answer, cannot_tell, every
 from pcaudit.core.units import NEVER, UnitError
-from pcaudit.core.wording import show_exact
+from pcaudit.core.wording import show_exact, told
 
 AMOUNTS: Final = (Type.INTEGER, Type.NUMBER, Type.QUANTITY, Type.DURATION)
 ORDERED: Final = (*AMOUNTS, Type.DATE, Type.LEVEL)
@@ -361,14 +361,15 @@ def _value_words(prefix: str) -> Callable[[Any, Property], str]:
 
 def _list_words(one: str, several: str) -> Callable[[Any, Property], str]:
     def says(operand: tuple[str, ...], _spec: Property) -> str:
-        return f"{one if len(operand) == 1 else several}{', '.join(operand)}"
+        return f"{one if len(operand) == 1 else several}{', '.join(map(told, operand))}"
 
     return says
 
 
 def _says_equal(operand: Any, spec: Property) -> str:
     if spec.type in TEXTS:
-        return operand[0] if len(operand) == 1 else f"one of: {', '.join(operand)}"
+        texts = ", ".join(map(told, operand))
+        return texts if len(operand) == 1 else f"one of: {texts}"
     if spec.type in AMOUNTS and operand != NEVER:
         return f"exactly {show_exact(operand, spec)}"
     return show_exact(operand, spec)

@@ -19,6 +19,7 @@ from pcaudit.core.report import Verdict
 from pcaudit.core.results import Result
 from pcaudit.core.snapshot import Form, known
 from pcaudit.core.truth import Truth
+from pcaudit.core.wording import untold
 
 _DIGITS = 8
 _GOOD = (Verdict.MET, Verdict.MARGINAL)
@@ -54,7 +55,11 @@ def same_state(granted: str, found: str, state: str) -> bool:
         found: What is found now, in words with the digest behind them.
         state: That digest; it decides alone, since the words may count what does not matter.
     """
-    return granted.endswith(with_state("", state)) if state else granted == found.strip()
+    if state:
+        return granted.endswith(with_state("", state))
+    words = found.strip()
+    # What a finding puts in quotation marks may be given without them.
+    return granted in (words, untold(words).strip())
 
 
 def _in_full(condition: Condition, context: Context, result: Result) -> str:

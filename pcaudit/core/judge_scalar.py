@@ -13,7 +13,7 @@ from pcaudit.core.results import NOT_ABOUT_THIS, Result, limited, verdict_of
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.core.texts import fold
 from pcaudit.core.truth import Answer, Truth
-from pcaudit.core.wording import show_bound, show_value
+from pcaudit.core.wording import say_value, show_bound, told
 
 
 def _bound(requirement: Requirement) -> Any:
@@ -28,8 +28,8 @@ def _found_set(requirement: Requirement, value: list[str]) -> str:
     """Of a long set only the words the profile asks about."""
     present = {fold(one) for one in value}
     asked = [word for test in requirement.tests(with_advised=True) for word in test.operand]
-    there = [word for word in asked if fold(word) in present]
-    missing = [word for word in asked if fold(word) not in present]
+    there = [told(word) for word in asked if fold(word) in present]
+    missing = [told(word) for word in asked if fold(word) not in present]
     parts = [f"has {', '.join(there)}"] if there else []
     return "; ".join(parts + ([f"lacks {', '.join(missing)}"] if missing else []))
 
@@ -46,7 +46,7 @@ def found_text(requirement: Requirement, seen: Observation) -> str:
         return show_bound(seen.value, spec)
     if spec.type is Type.SET:
         return _found_set(requirement, seen.value)
-    return show_value(seen.value, spec, other)
+    return say_value(seen.value, spec, other)
 
 
 def _guarded(condition: Scalar, context: Context) -> Answer | None:

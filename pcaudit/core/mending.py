@@ -13,14 +13,14 @@ from pcaudit.core.report import Finding, Verdict
 from pcaudit.core.smallest_change import Found, Question, Search, Trial, reading_of
 from pcaudit.core.snapshot import Form, Observation
 from pcaudit.core.uplinks import CAVEAT, CUTS, leads_out
-from pcaudit.core.wording import show_bound, show_value
+from pcaudit.core.wording import say_value, show_bound
 
 _TOGETHER = "it can be mended, but no set of changes found here mends it together with the others"
 
 
 def _shown(seen: Observation, spec: Property) -> str:
     if seen.form is Form.KNOWN:
-        return show_value(seen.value, spec)
+        return say_value(seen.value, spec)
     if seen.form is Form.AT_LEAST:
         return show_bound(seen.value, spec)
     return "none" if seen.form is Form.ABSENT else "not known"
@@ -35,7 +35,7 @@ def _setting_change(setting: Setting, question: Question, mends: tuple[str, ...]
         item: dict[str, Any] = seen.value[setting.item]
         if setting.reading == "network.adapters" and setting.key in CUTS and leads_out(item):
             caveat = CAVEAT
-        now = show_value(item.get(setting.key), record.items[setting.key])
+        now = say_value(item.get(setting.key), record.items[setting.key])
     elif setting.item is not None:
         now = "installed"
     else:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from pcaudit.core import units
 from pcaudit.core.catalogue import Property, Type
@@ -58,6 +58,51 @@ def show_value(value: Any, spec: Property, other: Any = None) -> str:
     if spec.type is Type.LIST:
         return _count(len(value), "item")
     return str(value)
+
+
+def quoted(text: str) -> str:
+    """A text between quotation marks; its own ones are marked."""
+    return '"' + text.replace('"', '\\"') + '"'
+
+
+_LEADING: Final = "\"',;:!?"
+_TRAILING: Final = "\"',;:!?."
+
+
+def told(text: str) -> str:
+    """A text somebody chose, as it stands inside a sentence.
+
+    Returns:
+        The text; in quotation marks where it would be read as part of the sentence: a single
+        character, one that begins or ends with a mark of punctuation or a space, or none at all.
+        A lone slash, the root of a file system, is read as what it is.
+    """
+    single = len(text) == 1 and text != "/"
+    if not text or single or text[0] in _LEADING or text[-1] in _TRAILING or text != text.strip():
+        return quoted(text)
+    return text
+
+
+def untold(words: str) -> str:
+    """The text that ``told`` wrote so."""
+    if len(words) > 1 and words[0] == words[-1] == '"':
+        return words[1:-1].replace('\\"', '"')
+    return words
+
+
+def say_value(value: Any, spec: Property, other: Any = None) -> str:
+    """A value as ``show_value`` writes it, texts as they stand inside a sentence (``told``).
+
+    Args:
+        value: As for ``show_value``.
+        spec: As for ``show_value``.
+        other: As for ``show_value``.
+    """
+    if spec.type is Type.TEXT and isinstance(value, str):
+        return told(value)
+    if spec.type is Type.SET and isinstance(value, list):
+        return ", ".join(told(str(text)) for text in value) or "none"
+    return show_value(value, spec, other)
 
 
 def show_bound(value: int | float, spec: Property) -> str:

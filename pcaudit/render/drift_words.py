@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from pcaudit.core.catalogue import Reading, Type
+from pcaudit.core.catalogue import Property, Reading, Type
 from pcaudit.core.drift import Change, Open
 from pcaudit.core.drift_items import Item, identity
 from pcaudit.core.visible import visible
-from pcaudit.core.wording import show_value
+from pcaudit.core.wording import say_value, show_value, told
 
 _PROSE = 600
 
@@ -49,13 +49,13 @@ def _value_words(value: Any, other: Any, one: Change) -> str:
         return "there"
     spec = one.record.items[one.key] if one.key else one.record.value
     if spec.type is Type.SET:
-        return _set_words(value, other)
-    return visible(show_value(value, spec, other), _PROSE)
+        return _set_words(value, other, spec)
+    return visible(say_value(value, spec, other), _PROSE)
 
 
-def _set_words(value: list[str], other: Any) -> str:
+def _set_words(value: list[str], other: Any, spec: Property) -> str:
     """A set; of a long one only what the other has not."""
     if len(value) <= 4 or not isinstance(other, list):
-        return visible(", ".join(value) or "none", _PROSE)
-    own = [text for text in value if text not in other]
+        return visible(say_value(value, spec), _PROSE)
+    own = [told(text) for text in value if text not in other]
     return visible(f"{len(value)}, among them {', '.join(own)}" if own else f"{len(value)}", _PROSE)

@@ -8,7 +8,7 @@ from typing import Any, Final
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
 from pcaudit.core.snapshot import Form, Observation, Snapshot
 from pcaudit.core.visible import visible
-from pcaudit.core.wording import show_bound, show_value
+from pcaudit.core.wording import say_value, show_bound, show_value
 from pcaudit.render.interface import PLAIN, Screen
 from pcaudit.render.layout import Cell, Page
 from pcaudit.render.paint import painter
@@ -37,7 +37,7 @@ def value_words(observation: Observation, record: Reading) -> str:
     if form is Form.AT_LEAST:
         text = show_bound(observation.value, record.value)
         return f"{text} ({why})" if why else text
-    text = visible(show_value(observation.value, record.value), _PROSE)
+    text = visible(say_value(observation.value, record.value), _PROSE)
     if not observation.complete:
         text = f"{text}, perhaps more"
     return f"{text} ({why})" if why else text
@@ -55,8 +55,10 @@ def item_words(item: dict[str, Any], record: Reading) -> str:
         value = item.get(key)
         if value is None:
             continue
-        text = visible(show_value(value, spec))
-        parts.append(f"{_inside(spec.title)} {text}" if parts else text)
+        if parts:
+            parts.append(f"{_inside(spec.title)} {visible(say_value(value, spec))}")
+        else:
+            parts.append(visible(show_value(value, spec)))
     return ", ".join(parts) or "nothing known of it"
 
 

@@ -214,6 +214,18 @@ def test_spaces_around_what_was_found_do_not_count() -> None:
     assert _evaluate(text, then, granted).findings[0].verdict is ACCEPTED
 
 
+@pytest.mark.parametrize("found", [",", '","'])
+def test_what_a_finding_quotes_may_be_given_bare(found: str) -> None:
+    """A decimal comma is shown in quotation marks; a concession may quote it with or without them."""
+    then = {"os.decimal_separator": value(",")}
+    text = 'os.decimal_separator = "."'
+    assert _finding(text, then).found == '","'
+    granted = _granted(_finding(text, then))._replace(found=found)
+    assert _evaluate(text, then, granted).findings[0].verdict is ACCEPTED
+    other = {"os.decimal_separator": value("'")}
+    assert _evaluate(text, other, granted).findings[0].verdict is Verdict.UNMET
+
+
 def test_a_digest_follows_what_is_not_named_in_full() -> None:
     """Eight hexadecimal digits stand for what the words leave out."""
     found = _finding(OLD, _packages(*FIVE, "Old E 1")).found

@@ -9,7 +9,11 @@ from hypothesis import given, strategies as st
 
 from pcaudit.core import units
 from pcaudit.core.catalogue import CATALOGUE, Property, Type
-from pcaudit.core.wording import show_bound, show_exact, show_value
+from pcaudit.core.drift import Change
+from pcaudit.core.wording import say_value, show_bound, show_exact, show_value, told, untold
+from pcaudit.render.drift_words import both_words
+from pcaudit.render.snapshot_text import value_words
+from tests.core.builders import snapshot_of, value as form_of
 
 GB = 1 << 30  # JEDEC JESD100B.01: 1 GB of memory is 2^30 bytes
 
@@ -38,6 +42,46 @@ GB = 1 << 30  # JEDEC JESD100B.01: 1 GB of memory is 2^30 bytes
 def test_every_type_has_words(reading: str, value: Any, text: str) -> None:
     """A value of each type is written in its own unit or words."""
     assert show_value(value, CATALOGUE[reading].value) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (",", '","'),
+        (".", '"."'),
+        ("'", '"\'"'),
+        ('"', '"\\""'),
+        (" ", '" "'),
+        ("", '""'),
+        ("B", '"B"'),
+        ("Corvane Inc.", '"Corvane Inc."'),
+        ("Osier ", '"Osier "'),
+        (";old", '";old"'),
+        ("Osier 19", "Osier 19"),
+        ("Osier (rev. 2)", "Osier (rev. 2)"),
+        (".NET Framework", ".NET Framework"),
+        ("/", "/"),
+        ("C:\\", "C:\\"),
+        ("Old Suite*", "Old Suite*"),
+    ],
+)
+def test_a_text_is_told_from_the_sentence_around_it(text: str, words: str) -> None:
+    """What would be read as part of the sentence is in quotation marks, everything else as it is."""
+    spec = CATALOGUE["os.decimal_separator"].value
+    assert told(text) == words == say_value(text, spec)
+    assert untold(words) == text
+    names = CATALOGUE["network.name_servers"].value
+    assert say_value([text, "b2"], names) == f"{words}, b2"
+
+
+def test_a_decimal_comma_can_be_read_in_a_drift_and_in_a_snapshot() -> None:
+    """A separator stands in quotation marks where it changed, and where a snapshot is shown."""
+    record = CATALOGUE["os.decimal_separator"]
+    assert both_words(Change(record, ",", ".", None, "", False)) == ('","', '"."')
+    seen = snapshot_of({"os.decimal_separator": form_of(",")}).get("os.decimal_separator")
+    assert value_words(seen, record) == '","'
+    servers = CATALOGUE["network.name_servers"]
+    assert both_words(Change(servers, [","], ["b2"], None, "", False)) == ('","', "b2")
 
 
 def test_a_shortfall_never_looks_like_what_is_asked() -> None:
