@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any, Final, NamedTuple
 
 from pcaudit.core.places import Path
@@ -282,7 +283,9 @@ class _Item:
     def share(self, key: str, low: float = 0) -> Fraction | None:
         value = self.reader.percent(self.data, self.path, key)
         if value is not None and value <= low:
-            self.reader.wrong((*self.path, key), f"`{key}` is more than {low:.0%}", f'write {key} = "90 %"')
+            self.reader.wrong(
+                (*self.path, key), f"`{key}` is more than {low * 100:g} %", f'write {key} = "90 %"'
+            )
             return None
         return None if value is None else exact(value)
 
@@ -459,6 +462,12 @@ def _runtimes(supply: _Item) -> tuple[Runtime, ...]:
         elif "load" not in table or "runtime" not in table:
             hint = 'write { load = "300 W", runtime = "25 min" }'
             supply.reader.wrong(path, "a runtime has its load", hint)
+    out.sort()
+    for less, more in pairwise(out):
+        if less.load == more.load or less.seconds < more.seconds:
+            message = "a higher load has the longer runtime, or one load has two"
+            supply.reader.wrong((*supply.path, "runtimes"), message, "look at the maker's table again")
+            break
     return tuple(out)
 
 

@@ -1,0 +1,312 @@
+"""The load of circuits, outlets and strips, held against what they may carry."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Final, NamedTuple
+
+from pcaudit.core.finding import Finding, Verdict
+from pcaudit.core.plan.bounds import Bounds, Limit, hold, show, show_against, show_bounds, worse_within
+from pcaudit.core.plan.mains import HOUSE_MARGIN, Mains
+from pcaudit.core.plan.plugs import plug_findings
+from pcaudit.core.plan.section import Figure, Section, Table
+from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words
+from pcaudit.core.plan.wiring import Load, Wiring, load_of, other_load, together, volt_amperes_of
+from pcaudit.core.worksheet.place import Circuit, Outlet, Site, Strip, Thing
+
+NAME: Final = "place.power"
+
+CAUTIONS: Final = (
+    PREVAILS,
+    (
+        "Watts on a nameplate are the most a thing draws: measure. Inrush currents, losses of supplies and "
+        "what neighbours hang on the circuit are not seen here."
+    ),
+    (
+        "Never plug a strip or an extension lead into another. A strip goes straight into a permanent "
+        "outlet, its rating is no less than its load, and flexible cords do not replace fixed wiring (29 CFR "
+        "1910.303(b)(2), .304(b)(4), .305(g)(1), by secondary texts)."
+    ),
+    (
+        "Heaters, pumps, ovens and compressors stay off the PC's strip. Keep the protective earth; use no "
+        "plug adaptors."
+    ),
+    "Keep the emergency stop, the isolator and the eyewash free, and lead no cable over a walkway.",
+)
+
+_NOTES: Final = (
+    "Every verdict holds for the figures entered and no others.",
+    (
+        "Everything on one outlet, strip or circuit counts as running at once, at the power entered: current "
+        "= apparent power / voltage, apparent power = power / power factor."
+    ),
+)
+
+
+class Grid(NamedTuple):
+    """A site with its wiring, its mains, and who writes its findings."""
+
+    site: Site
+    wiring: Wiring
+    mains: Mains
+    desk: Desk
+
+    def outlets_of(self, circuit: Circuit) -> list[Outlet]:
+        """The outlets on a circuit."""
+        return [one for one in self.site.outlets if one.circuit == circuit.id]
+
+    def circuit_load(self, circuit: Circuit) -> Load:
+        """Everything on a circuit."""
+        outlets = [self.wiring.load(one.id) for one in self.outlets_of(circuit)]
+        return together((*outlets, other_load(circuit, self.mains.factor)))
+
+    def outlet_limits(self, outlet: Outlet) -> tuple[Limit, ...]:
+        """What an outlet gives."""
+        circuit = self.wiring.circuit(outlet.id)
+        alone = circuit is not None and outlet.sockets == 1 and len(self.outlets_of(circuit)) == 1
+        return self.mains.outlet_limits(outlet, alone)
+
+
+def _reduced(limits: Sequence[Limit]) -> list[Limit]:
+    """Limits with the house margin taken off."""
+    return [one._replace(amount=one.amount * HOUSE_MARGIN) for one in limits if one.amount is not None]
+
+
+def _usual(grid: Grid) -> str:
+    country = grid.mains.country
+    if not country or not country.breakers:
+        return ""
+    ratings = ", ".join(map(str, country.breakers))
+    return f" (it stands on the breaker or fuse; usual in {country.name}: {ratings} A)"
+
+
+def _circuit(grid: Grid, circuit: Circuit) -> Finding:
+    load, factor = grid.circuit_load(circuit), grid.mains.factor
+    drawn, counted = (grid.mains.amperes(one, circuit) for one in (load.va, load.counted))
+    missing = f"enter `rating` of circuit {circuit.id}{_usual(grid)}"
+    device = circuit.protection or "breaker or fuse"
+    words = device if factor == 1 else f"{device}, what runs for hours counted {float(factor):g} times"
+    limits = [Limit(circuit.rating, words, missing)]
+    held = hold(counted, limits)
+    if factor == 1:
+        held = worse_within(held, drawn, _reduced(limits), *grid.mains.close())
+    found = show_against(counted, "A", limits, 2)
+    if factor != 1:
+        found = f"{found} counted, {show_bounds(drawn, 'A', 2)} drawn"
+    text = Words(
+        f"Load of circuit {circuit.title}",
+        "A breaker or fuse that opens stops everything on the circuit, in the middle of a run.",
+        "Move something to another circuit, or measure what it draws; what the wiring bears a licensed "
+        "electrician says.",
+        "facilities",
+        grid.mains.rule,
+    )
+    required = f"at most {show(limits[0].amount, 'A', 2, up=False)} ({words})" if limits[0].amount else words
+    return grid.desk.say(f"circuit[{circuit.id}].load", circuit.line, text, held, required, found)
+
+
+def _outlet(grid: Grid, outlet: Outlet) -> Finding:
+    load, circuit = grid.wiring.load(outlet.id), grid.wiring.circuit(outlet.id)
+    limits = grid.outlet_limits(outlet)
+    country = grid.mains.country
+    shared = country.socket_share if country else None
+    # A share of the rating is the stricter of the two rules, or the same.
+    drawn = grid.mains.amperes(load.va if shared else load.counted, circuit)
+    held = hold(drawn, limits)
+    if grid.mains.factor == 1:
+        held = worse_within(held, drawn, _reduced(limits), *grid.mains.close())
+    text = Words(
+        f"Load of outlet {outlet.title}",
+        "A socket loaded past its rating heats.",
+        "Plug something into another outlet.",
+        "lab",
+        shared.source if shared else grid.mains.rule,
+    )
+    return grid.desk.amount(f"outlet[{outlet.id}].load", outlet.line, text, held, drawn, limits, "A", 2)
+
+
+def _strip_limits(grid: Grid, strip: Strip) -> list[Limit]:
+    limits = [Limit(strip.rating, "the strip", f"enter `rating` of strip {strip.id}")]
+    fuses = grid.mains.country.plug_fuses if grid.mains.country else None
+    if strip.plug_fuse is not None:
+        limits.append(Limit(strip.plug_fuse, "the fuse in its plug"))
+    elif fuses:
+        limits.append(Limit(Fraction(fuses.ratings[-1]), "the largest fuse of a plug"))
+    outlet = grid.wiring.outlet(strip.id)
+    if outlet and not grid.wiring.is_supply(strip.plugged_into):
+        limits.extend(grid.outlet_limits(outlet))
+    elif not strip.plugged_into:
+        limits.append(Limit(None, "its outlet", f"enter `plugged_into` of strip {strip.id}"))
+    return limits
+
+
+def _strip(grid: Grid, strip: Strip) -> Finding:
+    drawn = grid.mains.amperes(grid.wiring.load(strip.id).va, grid.wiring.circuit(strip.id))
+    limits = _strip_limits(grid, strip)
+    held = hold(drawn, limits)
+    close = "more than 80 % of the strip's rating: past a margin of the house, in no code"
+    held = worse_within(held, drawn, _reduced(limits[:1]), Verdict.MARGINAL, close)
+    fuses = grid.mains.country.plug_fuses if grid.mains.country else None
+    text = Words(
+        f"Load of strip {strip.title}",
+        "The draw on a strip stays below its rating and below what its outlet gives (common practice, no "
+        "source).",
+        "Plug something into an outlet of its own.",
+        "lab",
+        fuses.source if fuses else "",
+    )
+    return grid.desk.amount(f"strip[{strip.id}].load", strip.line, text, held, drawn, limits, "A", 2)
+
+
+# -- figures and tables
+
+
+def _thing_figure(grid: Grid, thing: Thing) -> Figure | None:
+    """The current of one piece, where it can be reckoned."""
+    circuit = grid.wiring.circuit(thing.plugged_into)
+    volts = grid.mains.volts(circuit)
+    va = volt_amperes_of(thing)
+    drawn = grid.mains.amperes(va, circuit)
+    if volts is None or drawn.high is None or thing.power is None or thing.power_factor is None:
+        return None
+    return Figure(
+        f"{NAME}.thing[{thing.id}].current",
+        f"Current of {thing.title}, each",
+        float(drawn.high),
+        "A",
+        show(drawn.high, "A", 2),
+        "current = power / (voltage x power factor)",
+        (
+            ("power", f"{float(thing.power):g} W"),
+            ("voltage", f"{float(volts):g} V"),
+            ("power factor", f"{float(thing.power_factor):g}"),
+        ),
+        note="by the larger of this and the apparent power entered" if thing.apparent is not None else "",
+    )
+
+
+def _circuit_figures(grid: Grid, circuit: Circuit) -> list[Figure]:
+    volts, rating = grid.mains.volts(circuit), circuit.rating
+    if volts is None or rating is None or grid.mains.odd(circuit):
+        return []
+    share = 1 / grid.mains.factor
+    most = rating * share * volts
+    rule = grid.mains.country.continuous if grid.mains.country else None
+    lasts = f" by loads of {rule.lasts}" if rule and rule.lasts else ""
+    out = [
+        Figure(
+            f"{NAME}.circuit[{circuit.id}].usable",
+            f"What circuit {circuit.title} may be loaded with{lasts}",
+            float(most),
+            "VA",
+            show(most, "VA", 1, up=False),
+            "apparent power = rating x share x voltage",
+            (
+                ("rating", f"{float(rating):g} A"),
+                ("share", f"{float(share * 100):g} %"),
+                ("voltage", f"{float(volts):g} V"),
+            ),
+            source=rule.source if rule else "",
+        )
+    ]
+    load = grid.circuit_load(circuit)
+    drawn = grid.mains.amperes(load.va, circuit)
+    out.append(
+        Figure(
+            f"{NAME}.circuit[{circuit.id}].current",
+            f"Current in circuit {circuit.title}",
+            None if drawn.high is None else float(drawn.high),
+            "A",
+            show_bounds(drawn, "A", 2),
+            "current = sum of apparent powers / voltage",
+            (("sum of apparent powers", show_bounds(load.va, "VA")), ("voltage", f"{float(volts):g} V")),
+            note="a lower bound: something is not entered" if drawn.high is None else "",
+        )
+    )
+    return out
+
+
+def _cell(bounds: Bounds, digits: int = 1) -> str:
+    """An amount in a column that names the unit."""
+    text = show_bounds(bounds, "", digits).strip()
+    return text.replace("at least", "from").replace("not known", "?")
+
+
+def _things_table(grid: Grid) -> Table:
+    rows, data = [], []
+    for thing in grid.site.things:
+        load = load_of(thing, grid.mains.factor)
+        drawn = grid.mains.amperes(load.va, grid.wiring.circuit(thing.plugged_into))
+        name = f"{thing.pieces} x {thing.title}" if thing.pieces > 1 else thing.title
+        rows.append(
+            (
+                name,
+                thing.plugged_into or "?",
+                _cell(load.watts),
+                _cell(load.va),
+                _cell(drawn, 2),
+                thing.basis or "not said",
+            )
+        )
+        data.append(
+            {
+                "thing": thing.id,
+                "plugged_into": thing.plugged_into,
+                "pieces": thing.pieces,
+                "watts": _data(load.watts),
+                "volt_amperes": _data(load.va),
+                "amperes": _data(drawn),
+                "basis": thing.basis,
+            }
+        )
+    columns = ("thing", "plugged into", "W", "VA", "A", "by")
+    note = "Amounts are of all pieces together; ? is not known, from is the least."
+    return Table("What is plugged where", columns, tuple(rows), tuple(data), note)
+
+
+def _data(bounds: Bounds) -> dict[str, float | None]:
+    return {
+        "at_least": float(bounds.low),
+        "at_most": None if bounds.high is None else float(bounds.high),
+    }
+
+
+def power_section(grid: Grid, rules: Sequence[str]) -> Section:
+    """The electrical part of a place.
+
+    Args:
+        grid: The site and its wiring.
+        rules: What a reader must know of the rules used.
+    """
+    site = grid.site
+    findings = [
+        *(_circuit(grid, one) for one in site.circuits),
+        *(_outlet(grid, one) for one in site.outlets),
+        *(_strip(grid, one) for one in site.strips),
+        *plug_findings(grid.site, grid.wiring, grid.mains, grid.desk),
+    ]
+    figures = [figure for one in site.circuits for figure in _circuit_figures(grid, one)]
+    figures += [figure for thing in site.things if (figure := _thing_figure(grid, thing))]
+    wired = bool(site.circuits or site.outlets or site.strips)
+    return Section(
+        NAME,
+        "Power: circuits, outlets and strips",
+        tuple(findings),
+        tuple(figures),
+        (_things_table(grid),) if site.things else (),
+        notes=(*rules, *_NOTES) if wired or site.things else (),
+        cautions=CAUTIONS,
+        not_asked=tuple(_not_asked(site)),
+    )
+
+
+def _not_asked(site: Site) -> list[str]:
+    blanks = {
+        "circuits": site.circuits,
+        "outlets": site.outlets,
+        "things": site.things,
+    }
+    out = [f"no `[[place.{name}]]` is entered" for name, entries in blanks.items() if not entries]
+    out += [f"`kind` of thing {one.id} is not entered" for one in site.things if not one.kind]
+    return out

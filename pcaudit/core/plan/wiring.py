@@ -1,0 +1,206 @@
+"""What hangs on which outlet, strip and supply, and what that comes to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Final, NamedTuple
+
+from pcaudit.core.plan.bounds import ZERO, Bounds, known, open_above, times, total
+from pcaudit.core.worksheet.place import Circuit, Outlet, Site, Strip, Supply, Thing
+
+_ONE: Final = Fraction(1)
+_DIGITS: Final = 1000
+
+
+class Load(NamedTuple):
+    """What something draws.
+
+    Attributes:
+        watts: Power.
+        va: Apparent power, in volt-amperes.
+        counted: Apparent power, what runs for hours counted as the country's rule asks.
+    """
+
+    watts: Bounds
+    va: Bounds
+    counted: Bounds
+
+
+def together(loads: Iterable[Load]) -> Load:
+    """The sum of loads."""
+    loads = tuple(loads)
+    return Load(
+        total(one.watts for one in loads),
+        total(one.va for one in loads),
+        total(one.counted for one in loads),
+    )
+
+
+def _floor(share: Fraction) -> Fraction:
+    """A share with three decimals, rounded down: fewer digits keep long sums short, and the load no less."""
+    return max(Fraction(share * _DIGITS // 1, _DIGITS), Fraction(1, _DIGITS))
+
+
+def draws(thing: Thing) -> bool:
+    """Whether a thing draws power, as far as its kind and its entries say."""
+    said = thing.plugged_into or thing.power is not None or thing.apparent is not None
+    return bool(said) or thing.kind not in ("", "other")
+
+
+def watts_of(thing: Thing) -> Bounds:
+    """The power of one piece: as entered, else from apparent power and power factor.
+
+    Where only the apparent power is known, the power is at most that.
+    """
+    if thing.power is not None:
+        return known(thing.power)
+    if thing.apparent is None:
+        return open_above(ZERO, f"enter `power` or `apparent` of thing {thing.id}")
+    if thing.power_factor is not None:
+        return known(thing.apparent * thing.power_factor)
+    return Bounds(ZERO, thing.apparent, (f"enter `power` of thing {thing.id}",))
+
+
+def volt_amperes_of(thing: Thing) -> Bounds:
+    """The apparent power of one piece: the larger of what was entered and power over power factor."""
+    by_factor = None
+    if thing.power is not None and thing.power_factor is not None:
+        by_factor = thing.power / _floor(thing.power_factor)
+    both = [amount for amount in (thing.apparent, by_factor) if amount is not None]
+    if both:
+        return known(max(both))
+    if thing.power is not None:
+        return open_above(thing.power, f"enter `power_factor` or `apparent` of thing {thing.id}")
+    return open_above(ZERO, f"enter `power` or `apparent` of thing {thing.id}")
+
+
+def load_of(thing: Thing, factor: Fraction) -> Load:
+    """What all pieces of a thing draw.
+
+    Args:
+        thing: The thing.
+        factor: How many times what runs for hours counts: 1 where no rule says so. Where it is not
+            known whether the thing does, it counts once at least and so many times at most.
+    """
+    va = times(volt_amperes_of(thing), thing.pieces)
+    return Load(times(watts_of(thing), thing.pieces), va, _counted(thing, va, factor))
+
+
+def _counted(thing: Thing, va: Bounds, factor: Fraction) -> Bounds:
+    if thing.continuous is not None or factor == 1:
+        return times(va, factor if thing.continuous else _ONE)
+    high = None if va.high is None else va.high * factor
+    return Bounds(va.low, high, (*va.missing, f"enter `continuous` of thing {thing.id}"))
+
+
+def _at_the_plug(supply: Supply, behind: Load, factor: Fraction) -> Load:
+    """What a supply takes from the mains for what is plugged into it.
+
+    At least the power behind it over its efficiency; at most what its maker says it takes.
+    """
+    efficiency = _ONE if supply.efficiency is None else _floor(supply.efficiency)
+    low = behind.watts.low / efficiency
+    if supply.input_va is None:
+        unknown = Bounds(low, None, (*behind.watts.missing, f"enter `input_va` of supply {supply.id}"))
+        return Load(unknown, unknown, unknown)
+    most = max(low, supply.input_va)
+    why = f"supply {supply.id} takes {float(supply.input_va):g} VA at most: measure what it takes"
+    taken = Bounds(low, most, (why,))
+    return Load(taken, taken, Bounds(low, most * factor, (why,)))
+
+
+class Wiring:
+    """The outlets of a site with everything that hangs on them.
+
+    Args:
+        site: The place; no strip is plugged into itself, which reading it refuses.
+        factor: How many times what runs for hours counts.
+    """
+
+    def __init__(self, site: Site, factor: Fraction = _ONE) -> None:
+        self.things: dict[str, list[Thing]] = {}
+        self.plugs: dict[str, list[Strip | Supply]] = {}
+        for thing in site.things:
+            self.things.setdefault(thing.plugged_into, []).append(thing)
+        plugs: tuple[Strip | Supply, ...] = (*site.strips, *site.supplies)
+        for plug in plugs:
+            self.plugs.setdefault(plug.plugged_into, []).append(plug)
+        self._circuits = {one.id: one for one in site.circuits}
+        self._outlets = {one.id: one for one in site.outlets}
+        self._into = {one.id: one.plugged_into for one in plugs}
+        self._strips = {one.id for one in site.strips}
+        self._factor = factor
+        self._loads: dict[str, Load] = {}
+        for name in (*self._outlets, *self._into):
+            self._add(name)
+
+    def _add(self, name: str) -> None:
+        """Sum what hangs on a node, what is plugged into it first: without recursion, chains may be long."""
+        waiting = [name]
+        while waiting:
+            here = waiting[-1]
+            open_ends = [one.id for one in self.plugs.get(here, []) if one.id not in self._loads]
+            if here not in self._loads and open_ends:
+                waiting.extend(open_ends)
+                continue
+            waiting.pop()
+            if here not in self._loads:
+                self._loads[here] = self._sum(here)
+
+    def _sum(self, name: str) -> Load:
+        own = [load_of(thing, self._factor) for thing in self.things.get(name, [])]
+        below = [
+            _at_the_plug(one, self._loads[one.id], self._factor)
+            if isinstance(one, Supply)
+            else self._loads[one.id]
+            for one in self.plugs.get(name, [])
+        ]
+        return together((*own, *below))
+
+    def load(self, name: str) -> Load:
+        """What hangs on an outlet, a strip or a supply, at whatever remove."""
+        return self._loads[name]
+
+    def plugs_in(self, name: str) -> int:
+        """How many plugs stick in an outlet, a strip or a supply itself."""
+        return len(self.plugs.get(name, [])) + sum(thing.pieces for thing in self.things.get(name, []))
+
+    def outlet(self, name: str) -> Outlet | None:
+        """The outlet a strip or supply hangs on in the end; None where that is not entered."""
+        while name in self._into:
+            name = self._into[name]
+        return self._outlets.get(name)
+
+    def circuit(self, name: str) -> Circuit | None:
+        """The circuit behind an outlet, a strip or a supply; None where that is not entered."""
+        outlet = self.outlet(name)
+        return self._circuits.get(outlet.circuit) if outlet else None
+
+    def is_strip(self, name: str) -> bool:
+        """Whether an id is that of a strip."""
+        return name in self._strips
+
+    def is_supply(self, name: str) -> bool:
+        """Whether an id is that of an uninterruptible supply."""
+        return name in self._into and name not in self._strips
+
+    def is_outlet(self, name: str) -> bool:
+        """Whether an id is that of an outlet."""
+        return name in self._outlets
+
+
+def other_load(circuit: Circuit, factor: Fraction) -> Load:
+    """What else hangs on a circuit, as entered; for how long it runs is not known."""
+    missing = f"enter `other_load` of circuit {circuit.id} (0 W where nothing else hangs on it)"
+    if circuit.other_va is not None:
+        va = known(circuit.other_va)
+        watts = Bounds(ZERO, circuit.other_va)
+        why = f"measure for how long what else hangs on circuit {circuit.id} runs"
+        counted = Bounds(circuit.other_va, circuit.other_va * factor, (why,) if factor > 1 else ())
+        return Load(watts, va, counted)
+    if circuit.other_watts is None:
+        unknown = open_above(ZERO, missing)
+        return Load(unknown, unknown, unknown)
+    va = open_above(circuit.other_watts, f"enter `other_load` of circuit {circuit.id} in VA")
+    return Load(known(circuit.other_watts), va, va)
