@@ -287,7 +287,11 @@ def _part_fault(document: Mapping[str, Any], found: Mapping[str, Any]) -> str:
     return ""
 
 
-_ENTRY: Final = "who entered it, when, what it replaces or what it follows"
+# Everything that has no digest of its own.
+_ENTRY: Final = (
+    "who entered it, when, with what meaning, from which files or by which version, "
+    "what it replaces or what it follows"
+)
 
 
 def content_fault(document: Mapping[str, Any]) -> str:
