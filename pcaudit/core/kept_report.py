@@ -308,18 +308,21 @@ def besides(document: Mapping[str, Any], kept: Mapping[str, Any]) -> dict[str, A
     Args:
         document: A report in JSON, as ``read_report`` let it pass.
         kept: The one to be kept. Where an earlier build made it that did not say which parameters
-            were given, what was not asked does not follow from it.
+            were given, what was not asked does not follow from it; where it was made with a
+            worksheet, only what was asked does.
 
     Returns:
         By key, those it has. Warnings are without those of concessions, which name a file that may
         lie elsewhere by now.
     """
-    open_ = {key for key in _LATER if key not in kept}
-    if "given" in open_:
-        open_.add("not_asked")
-    found = {key: document[key] for key in _BESIDES if key in document and key not in open_}
+    planned = kept.get("arrangements_outcome") is not None
+    unsaid = {key for key in _LATER if key not in kept}
+    if "given" in unsaid:
+        unsaid.add("not_asked")
+    keys = [key for key in (_ASKED if planned else _BESIDES) if key not in unsaid]
+    found = {key: document[key] for key in keys if key in document}
     warnings = document.get("warnings")
-    if isinstance(warnings, list):
+    if isinstance(warnings, list) and not planned:
         found["warnings"] = [one for one in warnings if not str(one).startswith(_OF_CONCESSIONS)]
     return found
 

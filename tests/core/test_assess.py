@@ -101,3 +101,31 @@ def test_owners_are_as_written_or_the_lab() -> None:
     """An arrangement without an owner is the lab's."""
     text = "cpu.cores = { minimum = 4 }\n" + _arrangement("a") + _arrangement("b") + 'owner = "IT"\n'
     assert [one.owner for one in _report(text, {}).arrangements] == ["lab", "IT"]
+
+
+def test_what_was_asked_is_told_by_its_position() -> None:
+    """Each profile asked for is named by its place among all files, in the order asked, twice if it was."""
+    base, other = profile_of("cpu.cores = { minimum = 4 }"), profile_of("cpu.threads = { minimum = 4 }")
+    other = other._replace(path="o.toml", sources=(*base.sources, base.sources[0]._replace(path="o.toml")))
+    snapshot = snapshot_of({})
+    for profiles, positions in (([other], (1,)), ([other, base], (1, 0)), ([base, other, base], (0, 1, 0))):
+        asked = ask(profiles)
+        report = make_report(
+            asked, snapshot, evaluate_all(asked, snapshot), on=DAY, as_of=DAY, tool_version="0.1.0"
+        )
+        assert report.asked == positions
+        assert [report.profiles[at].path for at in report.asked] == [one.path for one in profiles]
+
+
+def test_parameters_that_were_set_are_told_from_defaults() -> None:
+    """A report names the parameters that were given, and no other."""
+    profile = profile_of(
+        "cpu.cores = { minimum = 4 }\n[parameters]\n"
+        "analysts = { default = 1, minimum = 1 }\ninstruments = { default = 2, minimum = 1 }\n"
+    )
+    asked, snapshot = ask([profile], (), {"instruments": "2"}), snapshot_of({})
+    report = make_report(
+        asked, snapshot, evaluate_all(asked, snapshot), on=DAY, as_of=DAY, tool_version="0.1.0"
+    )
+    assert report.given == ("instruments",)
+    assert report.parameters == {"analysts": 1, "instruments": 2}

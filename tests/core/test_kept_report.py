@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from pcaudit.core.concessions import Concession
-from pcaudit.core.kept_report import not_granted, read_report
+from pcaudit.core.kept_report import besides, not_granted, read_report
 from pcaudit.core.report import Outcome, Verdict
 from pcaudit.errors import UsageError
 from tests.core.kept import report_of
@@ -170,3 +170,39 @@ def test_what_no_concession_grants_is_found(changes: dict[str, Any], missing: li
     report = read_report(document, "r.json")
     assert not_granted(report, (one._replace(**changes),)) == missing
     assert not_granted(report, ()) == ["memory.installed"]
+
+
+def test_what_follows_besides_the_findings() -> None:
+    """What was asked and not asked, arrangements, backup and warnings follow from readings and profiles."""
+    document = {**report_of(READINGS), "warnings": ["old", "concession for x (c.toml:3) not applied: y"]}
+    found = besides(document, document)
+    assert found["warnings"] == ["old"]
+    assert {key: found[key] for key in found if key != "warnings"} == {
+        key: document[key]
+        for key in (
+            *("profiles", "asked", "options", "parameters", "given"),
+            *("arrangements", "backup", "not_asked"),
+        )
+    }
+
+
+@pytest.mark.parametrize(
+    ("gone", "left"),
+    [
+        (["asked"], ["asked"]),
+        (["given"], ["given", "not_asked"]),
+        (["asked", "given"], ["asked", "given", "not_asked"]),
+    ],
+)
+def test_what_an_earlier_build_did_not_say_is_not_held_against_it(gone: list[str], left: list[str]) -> None:
+    """Of two reports the same keys are compared, those that follow from what the kept one says."""
+    document = report_of(READINGS)
+    kept = {key: value for key, value in document.items() if key not in gone}
+    whole = besides(document, document)
+    assert besides(document, kept) == {key: value for key, value in whole.items() if key not in left}
+
+
+def test_what_a_worksheet_answers_does_not_follow() -> None:
+    """Arrangements and warnings of a report made with a worksheet depend on it, what was asked does not."""
+    document = {**report_of(READINGS), "arrangements_outcome": "ready"}
+    assert set(besides(document, document)) == {"profiles", "asked", "options", "parameters", "given"}
