@@ -26,6 +26,11 @@ _PUNCTUATION: Final = frozenset("\\`*_{}[]<>|~&$#!^")
 """What CommonMark, and tables and formulas in tickets, read as markup anywhere in a line."""
 
 
+_BEFORE: Final = "([{\"'"
+_BEHIND: Final = ")]}\"',.;:?!"
+"""What a sentence puts around a word."""
+
+
 # Ticket systems look for these in the finished text, where an escape no longer shows: mentions and
 # addresses with @, references (#12, !12, GH-12), links without brackets, and :emoji:. They leave
 # code alone. The project sites' own documentation of their Markdown; from memory.
@@ -59,6 +64,15 @@ def _escaped(word: str) -> str:
     return "".join(f"\\{c}" if c in _PUNCTUATION else c for c in word)
 
 
+def _guarded(word: str) -> str:
+    """A word that would act, in code marks; brackets and punctuation around it stay outside."""
+    core = word.lstrip(_BEFORE).rstrip(_BEHIND)
+    if not core or not _active().search(core):
+        return _code(word)
+    before, _, behind = word.partition(core)
+    return f"{_escaped(before)}{_code(core)}{_escaped(behind)}"
+
+
 def _plain(word: str, first: bool) -> str:
     text = _escaped(word)
     if not first:
@@ -89,7 +103,7 @@ def inline(text: str) -> str:
     for match in _words().finditer(shown):
         word = match[0]
         pieces.append(shown[end : match.start()])
-        pieces.append(_code(word) if _active().search(word) else _plain(word, first=not match.start()))
+        pieces.append(_guarded(word) if _active().search(word) else _plain(word, first=not match.start()))
         end = match.end()
     return "".join(pieces)
 

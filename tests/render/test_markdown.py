@@ -78,6 +78,21 @@ def test_markup_in_any_order_is_shown_as_it_is(parser: MarkdownIt, text: str) ->
     assert _shown(parser, inline(text)) == wanted
 
 
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("none [state 2e277d12]: the nearest", "none \\[state `2e277d12`\\]: the nearest"),
+        ("(see www.example.org).", "(see `www.example.org`)."),
+        ('"a@b.example", then', '"`a@b.example`", then'),
+        ("of #12.", "of `#12`."),
+        (":smile:, it says", "`:smile:,` it says"),
+    ],
+)
+def test_code_marks_leave_the_sentence_outside(text: str, shown: str) -> None:
+    """Brackets and punctuation around a word that would act are not part of the code."""
+    assert inline(text) == shown
+
+
 @given(st.text("`|\\*_[]<>@#!~a ", max_size=16))
 def test_text_fits_a_cell_of_a_table(text: str) -> None:
     """Whoever pastes a line into a table gets one cell: its bars are escaped, in code too."""
