@@ -25,7 +25,7 @@ from pcaudit.core.plan.bounds import (
 )
 from pcaudit.core.plan.section import Section, Table
 from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words
-from pcaudit.core.worksheet.place import FLOOR, MODULE, Bench, Site, Thing
+from pcaudit.core.worksheet.site import FLOOR, MODULE, Bench, Site, Thing
 
 NAME: Final = "place.bench"
 
@@ -267,6 +267,18 @@ def _clearance(thing: Thing, desk: Desk) -> Finding | None:
     return desk.say(f"thing[{thing.id}].clearance", thing.line, words, held, required, found)
 
 
+def _nowhere(thing: Thing, desk: Desk) -> Finding:
+    """A thing of which it is not known where it stands is on no bench, and in no sum."""
+    words = Words(
+        f"Where {thing.title} stands",
+        "What stands nowhere is in no sum.",
+        "Say on which bench it stands, or that it stands on the floor.",
+    )
+    held = Held(Verdict.UNVERIFIED, f'enter `stands_on` of thing {thing.id}, a bench or "{FLOOR}"')
+    name = f"thing[{thing.id}].stands_on"
+    return desk.say(name, thing.line, words, held, "a bench or the floor", "not entered")
+
+
 def _bench(top: _Top) -> list[Finding]:
     if not top.piles:
         return []
@@ -315,7 +327,6 @@ def _notes(tops: list[_Top]) -> tuple[str, ...]:
 def _blanks(site: Site) -> list[str]:
     out = [] if site.benches else ["no `[[place.benches]]` is entered"]
     if site.benches:
-        out += [f"`stands_on` of thing {one.id} is not entered" for one in site.things if not one.stands_on]
         used = {one.stands_on for one in site.things if one.stands_on not in ("", FLOOR)}
         out += [f"nothing stands on bench {one.id}" for one in site.benches if one.id not in used]
     return out
@@ -326,11 +337,12 @@ def bench_section(site: Site) -> Section:
     desk = Desk(NAME, site.file)
     tops = [_Top(one, piles_on(one, site), desk) for one in site.benches]
     clearances = [found for thing in site.things if (found := _clearance(thing, desk))]
+    nowhere = [_nowhere(one, desk) for one in site.things if site.benches and not one.stands_on]
     filled = [one for one in tops if one.piles]
     return Section(
         NAME,
         "Benches",
-        (*(finding for top in tops for finding in _bench(top)), *clearances),
+        (*(finding for top in tops for finding in _bench(top)), *clearances, *nowhere),
         tables=(_table(filled),) if filled else (),
         notes=_notes(filled) if filled else (),
         cautions=CAUTIONS,

@@ -10,12 +10,23 @@ from fractions import Fraction
 from typing import Final
 
 from pcaudit.core.finding import Finding
-from pcaudit.core.plan.bounds import ZERO, Bounds, Limit, hold, known, open_above, show_bounds, times, total
+from pcaudit.core.plan.bounds import (
+    ZERO,
+    Bounds,
+    Limit,
+    hold,
+    known,
+    number,
+    open_above,
+    show_bounds,
+    times,
+    total,
+)
 from pcaudit.core.plan.section import Figure, Section, Table
 from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words
 from pcaudit.core.plan.wiring import Wiring, draws, watts_of
 from pcaudit.core.site_units import BTU_PER_HOUR, show_temperature
-from pcaudit.core.worksheet.place import Room, Site, Supply, Thing
+from pcaudit.core.worksheet.site import Room, Site, Supply, Thing
 
 NAME: Final = "place.heat"
 SOURCE: Final = "1 BTU_IT/h = 0.293 071 1 W: NIST SP 811 (2008), appendix B.8"
@@ -95,8 +106,8 @@ def _table(parts: list[tuple[str, Bounds]]) -> Table:
 
 def _cells(heat: Bounds) -> tuple[str, str]:
     if heat.high is None:
-        return f"from {float(heat.low):g}", f"from {float(btu_per_hour(heat.low)):.1f}"
-    return f"{float(heat.high):g}", f"{float(btu_per_hour(heat.high)):.1f}"
+        return f"from {number(heat.low, 1, up=False)}", f"from {float(btu_per_hour(heat.low)):.1f}"
+    return number(heat.high, 1, up=True), f"{float(btu_per_hour(heat.high)):.1f}"
 
 
 def _notes(room: Room) -> tuple[str, ...]:

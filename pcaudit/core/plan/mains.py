@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 from pcaudit.core.finding import Verdict
 from pcaudit.core.plan.bounds import ZERO, Bounds, Limit, times
 from pcaudit.core.plan.electrical_rules import Country, ElectricalKnowledge, Socket
-from pcaudit.core.worksheet.place import Circuit, Outlet, Site
+from pcaudit.core.worksheet.site import Circuit, Outlet, Site
 
 HOUSE_MARGIN: Final = Fraction(4, 5)
 """Share of a rating past which a load is close to it: a margin of the house, in no code."""

@@ -6,16 +6,17 @@ from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from pcaudit.core.plan.bench import bench_section
+from pcaudit.core.plan.grid import Grid
 from pcaudit.core.plan.heat import heat_section
 from pcaudit.core.plan.mains import mains_of
 from pcaudit.core.plan.ports import ports_section
-from pcaudit.core.plan.power import NAME, Grid, power_section
+from pcaudit.core.plan.power import NAME, power_section
 from pcaudit.core.plan.section import Section
 from pcaudit.core.plan.site_findings import PREVAILS, Desk
 from pcaudit.core.plan.supply import supply_section
 from pcaudit.core.plan.wiring import Wiring
 from pcaudit.core.snapshot import Form
-from pcaudit.core.worksheet.place import Site
+from pcaudit.core.worksheet.site import Site
 
 if TYPE_CHECKING:
     from pcaudit.core.derive import Readings

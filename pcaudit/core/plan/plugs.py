@@ -11,7 +11,7 @@ from pcaudit.core.plan.bounds import Held, Limit, hold, known
 from pcaudit.core.plan.mains import Mains
 from pcaudit.core.plan.site_findings import Desk, Words
 from pcaudit.core.plan.wiring import Wiring, draws, volt_amperes_of
-from pcaudit.core.worksheet.place import MODULE, Outlet, Site, Strip, Supply, Thing
+from pcaudit.core.worksheet.site import MODULE, Outlet, Site, Strip, Supply, Thing
 
 _PRACTICE: Final = "common practice, no source"
 _CORDS: Final = "29 CFR 1910.303(b)(2), by secondary texts"
@@ -88,6 +88,20 @@ def _company(strip: Strip, wiring: Wiring, desk: Desk) -> Finding | None:
     return desk.say(f"strip[{strip.id}].company", strip.line, words, held, required, _named(things))
 
 
+def _circuit(outlet: Outlet, wiring: Wiring, desk: Desk) -> Finding | None:
+    """Whether it is known which circuit carries what is plugged into an outlet."""
+    if outlet.circuit or not wiring.plugs_in(outlet.id):
+        return None
+    words = Words(
+        f"Circuit of outlet {outlet.title}",
+        "What hangs on no known circuit is held against no breaker.",
+        "Find the breaker or fuse of this outlet.",
+        "facilities",
+    )
+    held = Held(Verdict.UNVERIFIED, f"enter `circuit` of outlet {outlet.id}")
+    return desk.say(f"outlet[{outlet.id}].circuit", outlet.line, words, held, "a circuit", "not entered")
+
+
 def _own_socket(thing: Thing, wiring: Wiring, desk: Desk) -> Finding | None:
     """Whether an instrument module has a socket of its own."""
     if thing.kind != MODULE or not thing.plugged_into:
@@ -148,6 +162,7 @@ def _fuse(thing: Thing, wiring: Wiring, mains: Mains, desk: Desk) -> Finding | N
 
 def _all(site: Site, wiring: Wiring, mains: Mains, desk: Desk) -> Iterator[Finding | None]:
     for outlet in site.outlets:
+        yield _circuit(outlet, wiring, desk)
         yield _sockets("outlet", outlet, wiring, desk)
     for strip in site.strips:
         yield _sockets("strip", strip, wiring, desk)

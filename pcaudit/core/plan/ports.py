@@ -9,7 +9,7 @@ from pcaudit.core.finding import Finding, Verdict
 from pcaudit.core.plan.bounds import Held
 from pcaudit.core.plan.section import Section, Table
 from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words
-from pcaudit.core.worksheet.place import Site, Thing, WallPort
+from pcaudit.core.worksheet.site import Site, Thing, WallPort
 
 NAME: Final = "place.ports"
 

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import Final, NamedTuple
+from typing import Final
 
 from pcaudit.core.finding import Finding, Verdict
-from pcaudit.core.plan.bounds import Bounds, Limit, hold, show, show_against, show_bounds, worse_within
-from pcaudit.core.plan.mains import HOUSE_MARGIN, Mains
+from pcaudit.core.plan.bounds import Limit, hold, show, show_against, show_bounds, worse_within
+from pcaudit.core.plan.grid import Grid
+from pcaudit.core.plan.mains import HOUSE_MARGIN
 from pcaudit.core.plan.plugs import plug_findings
-from pcaudit.core.plan.section import Figure, Section, Table
-from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words
-from pcaudit.core.plan.wiring import Load, Wiring, load_of, other_load, together, volt_amperes_of
-from pcaudit.core.worksheet.place import Circuit, Outlet, Site, Strip, Thing
+from pcaudit.core.plan.power_tables import figures, power_tables
+from pcaudit.core.plan.section import Section
+from pcaudit.core.plan.site_findings import PREVAILS, Words
+from pcaudit.core.worksheet.site import Circuit, Outlet, Site, Strip
 
 NAME: Final = "place.power"
 
@@ -42,30 +43,6 @@ _NOTES: Final = (
         "= apparent power / voltage, apparent power = power / power factor."
     ),
 )
-
-
-class Grid(NamedTuple):
-    """A site with its wiring, its mains, and who writes its findings."""
-
-    site: Site
-    wiring: Wiring
-    mains: Mains
-    desk: Desk
-
-    def outlets_of(self, circuit: Circuit) -> list[Outlet]:
-        """The outlets on a circuit."""
-        return [one for one in self.site.outlets if one.circuit == circuit.id]
-
-    def circuit_load(self, circuit: Circuit) -> Load:
-        """Everything on a circuit."""
-        outlets = [self.wiring.load(one.id) for one in self.outlets_of(circuit)]
-        return together((*outlets, other_load(circuit, self.mains.factor)))
-
-    def outlet_limits(self, outlet: Outlet) -> tuple[Limit, ...]:
-        """What an outlet gives."""
-        circuit = self.wiring.circuit(outlet.id)
-        alone = circuit is not None and outlet.sockets == 1 and len(self.outlets_of(circuit)) == 1
-        return self.mains.outlet_limits(outlet, alone)
 
 
 def _reduced(limits: Sequence[Limit]) -> list[Limit]:
@@ -159,119 +136,6 @@ def _strip(grid: Grid, strip: Strip) -> Finding:
     return grid.desk.amount(f"strip[{strip.id}].load", strip.line, text, held, drawn, limits, "A", 2)
 
 
-# -- figures and tables
-
-
-def _thing_figure(grid: Grid, thing: Thing) -> Figure | None:
-    """The current of one piece, where it can be reckoned."""
-    circuit = grid.wiring.circuit(thing.plugged_into)
-    volts = grid.mains.volts(circuit)
-    va = volt_amperes_of(thing)
-    drawn = grid.mains.amperes(va, circuit)
-    if volts is None or drawn.high is None or thing.power is None or thing.power_factor is None:
-        return None
-    return Figure(
-        f"{NAME}.thing[{thing.id}].current",
-        f"Current of {thing.title}, each",
-        float(drawn.high),
-        "A",
-        show(drawn.high, "A", 2),
-        "current = power / (voltage x power factor)",
-        (
-            ("power", f"{float(thing.power):g} W"),
-            ("voltage", f"{float(volts):g} V"),
-            ("power factor", f"{float(thing.power_factor):g}"),
-        ),
-        note="by the larger of this and the apparent power entered" if thing.apparent is not None else "",
-    )
-
-
-def _circuit_figures(grid: Grid, circuit: Circuit) -> list[Figure]:
-    volts, rating = grid.mains.volts(circuit), circuit.rating
-    if volts is None or rating is None or grid.mains.odd(circuit):
-        return []
-    share = 1 / grid.mains.factor
-    most = rating * share * volts
-    rule = grid.mains.country.continuous if grid.mains.country else None
-    lasts = f" by loads of {rule.lasts}" if rule and rule.lasts else ""
-    out = [
-        Figure(
-            f"{NAME}.circuit[{circuit.id}].usable",
-            f"What circuit {circuit.title} may be loaded with{lasts}",
-            float(most),
-            "VA",
-            show(most, "VA", 1, up=False),
-            "apparent power = rating x share x voltage",
-            (
-                ("rating", f"{float(rating):g} A"),
-                ("share", f"{float(share * 100):g} %"),
-                ("voltage", f"{float(volts):g} V"),
-            ),
-            source=rule.source if rule else "",
-        )
-    ]
-    load = grid.circuit_load(circuit)
-    drawn = grid.mains.amperes(load.va, circuit)
-    out.append(
-        Figure(
-            f"{NAME}.circuit[{circuit.id}].current",
-            f"Current in circuit {circuit.title}",
-            None if drawn.high is None else float(drawn.high),
-            "A",
-            show_bounds(drawn, "A", 2),
-            "current = sum of apparent powers / voltage",
-            (("sum of apparent powers", show_bounds(load.va, "VA")), ("voltage", f"{float(volts):g} V")),
-            note="a lower bound: something is not entered" if drawn.high is None else "",
-        )
-    )
-    return out
-
-
-def _cell(bounds: Bounds, digits: int = 1) -> str:
-    """An amount in a column that names the unit."""
-    text = show_bounds(bounds, "", digits).strip()
-    return text.replace("at least", "from").replace("not known", "?")
-
-
-def _things_table(grid: Grid) -> Table:
-    rows, data = [], []
-    for thing in grid.site.things:
-        load = load_of(thing, grid.mains.factor)
-        drawn = grid.mains.amperes(load.va, grid.wiring.circuit(thing.plugged_into))
-        name = f"{thing.pieces} x {thing.title}" if thing.pieces > 1 else thing.title
-        rows.append(
-            (
-                name,
-                thing.plugged_into or "?",
-                _cell(load.watts),
-                _cell(load.va),
-                _cell(drawn, 2),
-                thing.basis or "not said",
-            )
-        )
-        data.append(
-            {
-                "thing": thing.id,
-                "plugged_into": thing.plugged_into,
-                "pieces": thing.pieces,
-                "watts": _data(load.watts),
-                "volt_amperes": _data(load.va),
-                "amperes": _data(drawn),
-                "basis": thing.basis,
-            }
-        )
-    columns = ("thing", "plugged into", "W", "VA", "A", "by")
-    note = "Amounts are of all pieces together; ? is not known, from is the least."
-    return Table("What is plugged where", columns, tuple(rows), tuple(data), note)
-
-
-def _data(bounds: Bounds) -> dict[str, float | None]:
-    return {
-        "at_least": float(bounds.low),
-        "at_most": None if bounds.high is None else float(bounds.high),
-    }
-
-
 def power_section(grid: Grid, rules: Sequence[str]) -> Section:
     """The electrical part of a place.
 
@@ -286,15 +150,13 @@ def power_section(grid: Grid, rules: Sequence[str]) -> Section:
         *(_strip(grid, one) for one in site.strips),
         *plug_findings(grid.site, grid.wiring, grid.mains, grid.desk),
     ]
-    figures = [figure for one in site.circuits for figure in _circuit_figures(grid, one)]
-    figures += [figure for thing in site.things if (figure := _thing_figure(grid, thing))]
     wired = bool(site.circuits or site.outlets or site.strips)
     return Section(
         NAME,
         "Power: circuits, outlets and strips",
         tuple(findings),
-        tuple(figures),
-        (_things_table(grid),) if site.things else (),
+        figures(grid),
+        power_tables(grid),
         notes=(*rules, *_NOTES) if wired or site.things else (),
         cautions=CAUTIONS,
         not_asked=tuple(_not_asked(site)),

@@ -18,7 +18,7 @@ from pcaudit.core.plan.plugs import supply_plugs
 from pcaudit.core.plan.section import Figure, Section
 from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words
 from pcaudit.core.plan.wiring import Load, Wiring
-from pcaudit.core.worksheet.place import Site, Supply
+from pcaudit.core.worksheet.site import Site, Supply
 
 NAME: Final = "place.supply"
 

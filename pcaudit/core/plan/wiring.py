@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Final, NamedTuple
 
 from pcaudit.core.plan.bounds import ZERO, Bounds, known, open_above, times, total
-from pcaudit.core.worksheet.place import Circuit, Outlet, Site, Strip, Supply, Thing
+from pcaudit.core.worksheet.site import Circuit, Outlet, Site, Strip, Supply, Thing
 
 _ONE: Final = Fraction(1)
 _DIGITS: Final = 1000
