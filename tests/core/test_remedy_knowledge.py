@@ -134,6 +134,18 @@ def test_timers_of_windows_are_looked_up_by_its_own_means(name: str) -> None:
     assert "desktop" not in filled.remedy
 
 
+def test_an_unwanted_feature_update_is_undone_first() -> None:
+    """Where Windows is none of the systems asked, the way back from an update is said before all else."""
+    # Microsoft Support, "Recovery options in Windows": Go back is offered for 10 days after a
+    # feature update; from memory.
+    (filled,) = fill([finding("os.any_of", Verdict.UNMET)], KNOWN, "windows")
+    way_back = filled.remedy.find("Settings > System > Recovery > Go back")
+    assert 0 <= way_back < filled.remedy.find("Otherwise take one of the systems named")
+    assert "within 10 days" in filled.remedy
+    (other,) = fill([finding("os.any_of", Verdict.UNMET)], KNOWN, "linux")
+    assert "Go back" not in other.remedy
+
+
 def test_memory_known_as_a_lower_bound_asks_for_a_look_not_for_modules() -> None:
     """Where only usable memory is seen, what is recommended may be fitted: nobody buys before probing."""
     one = finding("memory.installed", Verdict.MARGINAL, found="at least 15.6 GB", remedy="Add modules.")
