@@ -280,17 +280,18 @@ class _Comparison:
     def items(self, record: Reading, old: Observation, new: Observation) -> None:
         for one in compare_items(old.value, new.value, record):
             if one.key:
-                self.item_key(record, one)
+                self.item_key(record, one, old, new)
             else:
                 self.whole_item(record, one, new if one.now is None else old, self.alike(old, new))
 
-    def item_key(self, record: Reading, one: ItemChange) -> None:
+    def item_key(self, record: Reading, one: ItemChange, old: Observation, new: Observation) -> None:
         then, now = (side.get(one.key) if side else None for side in (one.then, one.now))
         if one.unknown:
-            why = _REDACTED if then is not None and now is not None else "not read of this item"
-            self.open.append(
-                Open(record, one.now, one.key, "then" if then is None else "now", why, then, now)
+            side, item, seen = ("then", one.then, old) if then is None else ("now", one.now, new)
+            why = (
+                _REDACTED if then is not None and now is not None else _not_of_item(item or {}, one.key, seen)
             )
+            self.open.append(Open(record, one.now, one.key, side, why, then, now))
         else:
             self.changes.append(Change(record, then, now, one.now, one.key, record.volatile or one.restless))
 
@@ -304,6 +305,15 @@ class _Comparison:
         else:
             why = f"not in the list, which may not be complete: {without.why}"
             self.open.append(Open(record, item, "", side, why, one.then, one.now))
+
+
+def _not_of_item(item: Item, key: str, seen: Observation) -> str:
+    """Why a list gives no value for a key of an item that is in it."""
+    if key == "speed" and item.get("link_up") is False:
+        return "no link, and without one no speed"
+    # Snapshots give reasons for a whole list, not for a key of one of its items.
+    lead = "those readings give no value for it of this item"
+    return f"{lead}: {seen.why}" if seen.why else f"{lead}, and no reason"
 
 
 def _same_view(then: Snapshot, now: Snapshot) -> bool:

@@ -212,7 +212,7 @@ MAC = "00:00:5e:00:53:01"  # RFC 7042, documentation range
     [
         ({"mtu": 9000}, "change"),
         ({"link_up": False}, "by itself"),
-        ({"mtu": None}, "open now not read of this item"),
+        ({"mtu": None}, "open now those readings give no value for it of this item, and no reason"),
         ({"gateway": "redacted-ip-0123456789ab"}, "open now a pseudonym stands for it"),
         ({"name": "redacted-name-0", "mac": "redacted-mac-0"}, "open now a pseudonym stands for it"),
     ],
@@ -224,6 +224,27 @@ def test_what_changes_of_an_item(now: dict[str, Any], said: str) -> None:
     about = {f"open {one.side} {one.why}" for one in drift.open if one.item is not None and one.side == "now"}
     about |= {"change" if one.counts else "by itself" for one in drift.changes}
     assert about == {said}
+
+
+@pytest.mark.parametrize(("link", "why"), [(False, "no link"), (None, "no reason"), (True, "no reason")])
+@pytest.mark.parametrize("side", ["then", "now"])
+def test_a_speed_without_a_link_says_so(side: str, link: bool | None, why: str) -> None:
+    """Where an adapter had no link the reason for its unknown speed is that, and not that nobody read it."""
+    cabled = {"name": "eth0", "mac": MAC, "link_up": True, "speed": 10**9}
+    bare = {"name": "eth0", "mac": MAC, "link_up": link, "speed": None}
+    then, now = (bare, cabled) if side == "then" else (cabled, bare)
+    drift = _drift({"network.adapters": [then]}, {"network.adapters": [now]})
+    (one,) = [one for one in drift.open if one.key == "speed"]
+    assert (one.side, why in one.why) == (side, True)
+
+
+def test_a_list_that_says_why_lends_its_reason_to_its_items() -> None:
+    """What a list as a whole could not see is the reason for what an item lacks."""
+    item = {"name": "eth0", "mac": MAC, "mtu": 1500}
+    some = value([{**item, "mtu": None}], complete=False, why="only this container's own")
+    drift = _drift({"network.adapters": [item]}, {"network.adapters": some})
+    (one,) = [one for one in drift.open if one.key == "mtu"]
+    assert one.why.endswith(": only this container's own")
 
 
 def test_a_set_that_may_miss_elements_proves_nothing() -> None:
