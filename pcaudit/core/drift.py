@@ -13,6 +13,7 @@ from typing import Any, Final, NamedTuple
 
 from pcaudit.core.catalogue import CATALOGUE, Reading, Type
 from pcaudit.core.derive import Readings
+from pcaudit.core.drift_days import run_out
 from pcaudit.core.drift_items import Item, ItemChange, compare_items, same_value
 from pcaudit.core.kept_report import KeptReport
 from pcaudit.core.outcome_words import conceded
@@ -388,8 +389,10 @@ def _not_judged(name: str, title: str, said: Any) -> Turned:
     )
 
 
-def _notes(kept: KeptReport, report: Report, same_view: bool) -> tuple[str, ...]:
+def _notes(kept: KeptReport, report: Report, same_view: bool, support_ends: Observation) -> tuple[str, ...]:
     lines = list(report.warnings)
+    if ended := run_out(report, support_ends):
+        lines.append(ended)
     versions = [one.tool_version or "unknown" for one in (kept.snapshot, report.snapshot)]
     if versions[0] != versions[1]:
         then, now = versions
@@ -437,7 +440,7 @@ def make_drift(
         turned=turned(kept, again.findings, now.findings),
         outcome_then=kept.pc_outcome,
         outcome_now=now.pc_outcome,
-        notes=_notes(kept, now, same_view),
+        notes=_notes(kept, now, same_view, now_readings.get("os.support_ends")),
         conceded=(
             conceded(said.verdict for said in kept.findings.values()),
             conceded(finding.verdict for finding in now.findings),

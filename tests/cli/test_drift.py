@@ -142,7 +142,7 @@ def test_no_drift_says_how_much_cannot_be_compared(record: str, tmp_path: Path) 
 
 
 def test_a_concession_holds_until_its_day(tmp_path: Path) -> None:
-    """What the record accepts by concession stays accepted, for a day after its end no longer."""
+    """What the record accepts stays accepted for its own day, with a warning once the concession ended."""
     profile, file = tmp_path / "profile.toml", tmp_path / "concessions.toml"
     text = 'format = 1\ntitle = "One"\n\n[computer.model]\nequal = "Benchline 90"\n'
     profile.write_text(text, encoding="utf-8")
@@ -157,7 +157,15 @@ def test_a_concession_holds_until_its_day(tmp_path: Path) -> None:
     assert pcaudit(*arguments, "--concessions", str(file), "--output", report).code == 0
     said = app.Entering("A. Example", "approved")
     kept = app.keep_report(report, said, str(tmp_path), concessions=str(file)).path
-    assert pcaudit("drift", kept, TIRED).code == 0
+    days = ("--as-of", "2027-06-30")
+    quiet = pcaudit("drift", kept, TIRED, *days)
+    assert quiet.code == 0 and "ended since" not in quiet.out
+    lapsed = pcaudit("drift", kept, TIRED, "--as-of", "2027-07-01")
+    words = " ".join(lapsed.out.split())
+    assert (
+        "the concession for computer.model (2027-06-30): to judge for that day give --on 2027-07-01" in words
+    )
+    assert lapsed.code == 0 and lapsed.out.count("ended since") == 1
     later = pcaudit("drift", kept, TIRED, "--on", "2027-07-01", "--format", "json")
     (one,) = json.loads(later.out)["turned"]
     assert (later.code, one["then"], one["now"], one["by_readings"]) == (5, "accepted", "unmet", False)
