@@ -1,4 +1,4 @@
-"""Pictures of the HTML report for the documents; ``python -m tests.render.screenshots`` takes them anew.
+"""Pictures of the HTML pages for the documents; ``python -m tests.render.screenshots`` takes them anew.
 
 Needs Chromium and pdftoppm.
 """
@@ -11,10 +11,11 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
-from pcaudit.app import assess, load_asked, load_snapshot
-from pcaudit.render.html import render
-from tests.cli.program import FIT, TIRED, TOP, WORKSTATION
+from pcaudit.app import assess, compare, load_asked, load_prices, load_snapshot
+from pcaudit.render import compare_html, html
+from tests.cli.program import BLIND, FIT, LINUX, TIRED, TOP, WORKSTATION
 from tests.render.browser import browser
+from tests.render.png import shrink
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -30,17 +31,49 @@ _LOOKS: Final[dict[str, tuple[int, int, Literal["light", "dark"]]]] = {
 }
 """Width, height and colours of each screen."""
 
+_SCROLLED: Final = {("compare", "phone"): "#choice", ("compare", "dark"): "#conditions"}
+"""What of a page is at the top of the picture, where that is not its head."""
 
-def _page(snapshot: str) -> str:
-    asked = load_asked([WORKSTATION])
-    report = assess(asked, load_snapshot(snapshot), on=date(2026, 12, 7), as_of=date(2026, 11, 26))
-    return render(report)
+_SHEET: Final = {"compare": 2}
+"""Which sheet of paper is shown, where that is not the first."""
+
+_ON: Final = date(2026, 12, 7)
+_AS_OF: Final = date(2026, 11, 26)
+_PRICES: Final = """
+format = 1
+title = "Prices, autumn 2026"
+[prices]
+currency = "EUR"
+"memory 16 GB" = 60
+"ssd 500 GB" = 49.90
+"ssd 1 TB" = 85
+"network card 1 Gbit/s" = 25
+"screen 1920x1080" = 140
+"""
+
+
+def _report(snapshot: str) -> str:
+    return html.render(assess(load_asked([WORKSTATION]), load_snapshot(snapshot), on=_ON, as_of=_AS_OF))
+
+
+def _comparison(folder: str) -> str:
+    prices = Path(folder, "prices.toml")
+    prices.write_text(_PRICES, encoding="utf-8")
+    seen = [(Path(path).name, load_snapshot(path)) for path in (FIT, TIRED, BLIND, LINUX)]
+    said = compare(load_asked([WORKSTATION]), seen, prices=load_prices(str(prices)), on=_ON, as_of=_AS_OF)
+    return compare_html.render(said)
+
+
+def _pages(folder: str) -> dict[str, str]:
+    """Every page, by the name its pictures begin with."""
+    reports = {name: _report(snapshot) for name, snapshot in SHOWN.items()}
+    return {**reports, "compare": _comparison(folder)}
 
 
 def _take(one: Browser, name: str, page: Path) -> None:
     for look, (width, height, scheme) in _LOOKS.items():
         tab = one.new_page(viewport={"width": width, "height": height}, color_scheme=scheme)
-        tab.goto(page.as_uri())
+        tab.goto(page.as_uri() + _SCROLLED.get((name, look), ""))
         tab.screenshot(path=FOLDER / f"{name}-{look}.png")
         tab.close()
     tab = one.new_page()
@@ -49,17 +82,20 @@ def _take(one: Browser, name: str, page: Path) -> None:
     tab.pdf(path=paper, format="A4")
     tab.close()
     sheet = FOLDER / f"{name}-print"
-    subprocess.run(["pdftoppm", "-png", "-r", "90", "-singlefile", paper, sheet], check=True)
+    first = str(_SHEET.get(name, 1))
+    subprocess.run(["pdftoppm", "-png", "-r", "90", "-f", first, "-singlefile", paper, sheet], check=True)
 
 
 def main() -> None:
     """Take every picture."""
     FOLDER.mkdir(parents=True, exist_ok=True)
     with browser() as one, tempfile.TemporaryDirectory() as folder:
-        for name, snapshot in SHOWN.items():
+        for name, text in _pages(folder).items():
             page = Path(folder, f"{name}.html")
-            page.write_text(_page(snapshot), encoding="utf-8", newline="\n")
+            page.write_text(text, encoding="utf-8", newline="\n")
             _take(one, name, page)
+    for picture in FOLDER.glob("*.png"):
+        shrink(picture)
 
 
 if __name__ == "__main__":
