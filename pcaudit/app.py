@@ -14,6 +14,7 @@ from pcaudit.probes.interface import Probe, Timing
 
 if TYPE_CHECKING:
     from pcaudit.core.advice import Advice
+    from pcaudit.core.assess import Answered
     from pcaudit.core.choose import Asked
     from pcaudit.core.compare import Comparison
     from pcaudit.core.concessions import Concession
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from pcaudit.core.profile import Profile
     from pcaudit.core.record import Chain, File, Kept
     from pcaudit.core.report import Finding, Report
+    from pcaudit.core.worksheet.sheet import Worksheet
+    from pcaudit.worksheets import Choice
 
 
 class Taken(NamedTuple):
@@ -129,6 +132,25 @@ def remarks(profile: Profile) -> tuple[Advice, ...]:
     return advise(profile, series_for(profile))
 
 
+def _values(settings: Sequence[str]) -> dict[str, str]:
+    """Text of each parameter that ``NAME=VALUE`` sets, by name.
+
+    Raises:
+        UsageError: One is no such setting, or sets a parameter twice.
+    """
+    values: dict[str, str] = {}
+    for setting in settings:
+        name, equals, value = setting.partition("=")
+        if not equals or not name.strip():
+            raise UsageError(f"--set {setting:.60}: no NAME=VALUE", next_step="write --set instruments=3")
+        if name.strip() in values:
+            raise UsageError(
+                f"--set {setting:.60}: {name.strip():.60} is set twice", next_step="set each parameter once"
+            )
+        values[name.strip()] = value.strip()
+    return values
+
+
 def load_asked(
     paths: Sequence[str],
     options: Sequence[str] = (),
@@ -151,21 +173,73 @@ def load_asked(
     from pcaudit.core.choose import ask
     from pcaudit.core.contradictions import contradictions
 
-    values = {}
-    for setting in settings:
-        name, equals, value = setting.partition("=")
-        if not equals or not name.strip():
-            raise UsageError(f"--set {setting:.60}: no NAME=VALUE", next_step="write --set instruments=3")
-        if name.strip() in values:
-            raise UsageError(
-                f"--set {setting:.60}: {name.strip():.60} is set twice", next_step="set each parameter once"
-            )
-        values[name.strip()] = value.strip()
-    asked = ask([load_profile(path, stdin) for path in paths], options, values)
+    asked = ask([load_profile(path, stdin) for path in paths], options, _values(settings))
     mistakes = contradictions(asked)
     if mistakes:
         raise MistakesError(" and ".join(paths), mistakes)
     return asked
+
+
+def load_worksheet(path: str, stdin: BinaryIO | None = None) -> Worksheet:
+    """Read a worksheet.
+
+    Raises:
+        UsageError: It cannot be read, or is no TOML.
+        MistakesError: It holds what resembles a secret, or says something wrong.
+    """
+    from pcaudit.worksheets import load_worksheet as load
+
+    return load(path, stdin)
+
+
+def choice(
+    profiles: Sequence[str], also: Sequence[str], options: Sequence[str], settings: Sequence[str]
+) -> Choice:
+    """What the command line adds to a worksheet, or puts in the place of what it says.
+
+    Raises:
+        UsageError: A setting is none, or sets a parameter twice.
+    """
+    from pcaudit.worksheets import Choice
+
+    return Choice(tuple(profiles), tuple(also), tuple(options), _values(settings))
+
+
+def asked_by(worksheet: Worksheet, chosen: Choice, stdin: BinaryIO | None = None) -> tuple[Asked, ...]:
+    """Read the profiles a worksheet names, and choose what it and the command line say.
+
+    Raises:
+        UsageError: A profile cannot be read, or the command line chooses what none has.
+        MistakesError: A profile says something wrong, two contradict each other, or the worksheet
+            chooses or answers what no profile has.
+    """
+    from pcaudit.worksheets import asked_by as ask_by
+
+    return ask_by(worksheet, chosen, stdin)
+
+
+def concessions_of(worksheet: Worksheet) -> str | None:
+    """Path of the concessions file a worksheet names; None where it names none."""
+    from pcaudit.worksheets import concessions_of as path_of
+
+    return path_of(worksheet)
+
+
+def answered(worksheet: Worksheet, needed: date | None, as_of: date) -> Answered:
+    """A worksheet and the days it is held against.
+
+    Args:
+        worksheet: The answers.
+        needed: Day judged for, where somebody said one; else the installation day counts.
+        as_of: Day work counts from.
+    """
+    from pcaudit.core.assess import Answered
+    from pcaudit.core.plan.arrangements import Days
+    from pcaudit.core.plan.working_days import WorkingDays
+
+    calendar = worksheet.calendar
+    working = WorkingDays(frozenset(calendar.weekdays), frozenset(calendar.holidays))
+    return Answered(worksheet, Days(needed or worksheet.installation.day, as_of, working))
 
 
 def load_concessions(path: str, stdin: BinaryIO | None = None) -> tuple[Concession, ...]:
@@ -229,6 +303,7 @@ def assess(
     as_of: date,
     concessions: Sequence[Concession] = (),
     knowledge: str = "",
+    answers: Answered | None = None,
 ) -> Report:
     """Hold profiles against a snapshot.
 
@@ -239,6 +314,7 @@ def assess(
         as_of: Day work counts from.
         concessions: What may be accepted although it falls short.
         knowledge: Folder of knowledge files that replace the shipped ones of the same name.
+        answers: The worksheet, if there is one.
 
     Returns:
         The report.
@@ -254,7 +330,14 @@ def assess(
     evaluation = evaluate_all(asked, snapshot, knowledge=known, concessions=concessions, on=on)
     evaluation = evaluation._replace(findings=_with_remedies(evaluation.findings, snapshot, knowledge))
     return make_report(
-        asked, snapshot, evaluation, on=on, as_of=as_of, tool_version=__version__, knowledge=known
+        asked,
+        snapshot,
+        evaluation,
+        on=on,
+        as_of=as_of,
+        tool_version=__version__,
+        knowledge=known,
+        answered=answers,
     )
 
 

@@ -302,6 +302,14 @@ def is_toml(path: str) -> bool:
         return False
 
 
+def is_json(path: str) -> bool:
+    """Whether a file begins as a JSON document does; what cannot be read is none."""
+    try:
+        return read_source(path, JSON_LIMIT).text.lstrip().startswith("{")
+    except UsageError:
+        return False
+
+
 def knowledge_file(file: str) -> bytes:
     """The bytes of a knowledge file that ships with pcaudit.
 

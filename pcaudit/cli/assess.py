@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from datetime import date
+from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
@@ -15,22 +16,51 @@ from pcaudit.cli.options import (
     Knowledge,
     On,
     Output,
-    ProfileFile,
     Quiet,
     Redact,
     RedactKey,
     ReportFormat,
     Settings,
+    WorksheetFile,
     check_files,
     day,
     remark,
     screen,
     write,
 )
+from pcaudit.errors import UsageError
+
+if TYPE_CHECKING:
+    from pcaudit.core.assess import Answered
+    from pcaudit.core.choose import Asked
+
+
+class _Question(NamedTuple):
+    """What is asked, and of what.
+
+    Attributes:
+        asked: Of profiles.
+        snapshot: File of a saved one; None for this PC.
+        concessions: Their file; None for none.
+        on: Day judged for.
+        answers: The worksheet, if there is one.
+    """
+
+    asked: tuple[Asked, ...]
+    snapshot: str | None
+    concessions: str | None
+    on: date
+    answers: Answered | None = None
 
 
 def assess(
-    profile: ProfileFile,
+    profile: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="PROFILE",
+            help="Requirements profile (TOML); - is standard input. A worksheet names its own.",
+        ),
+    ] = None,
     snapshot: Annotated[
         str | None, typer.Argument(metavar="SNAPSHOT", help="Saved snapshot; without it this PC is probed.")
     ] = None,
@@ -38,6 +68,7 @@ def assess(
     option: Chosen = None,
     setting: Settings = None,
     concessions: Concessions = None,
+    worksheet: WorksheetFile = None,
     knowledge: Knowledge = "",
     on: On = None,
     as_of: AsOf = None,
@@ -56,18 +87,31 @@ def assess(
     from pcaudit.render.interface import renderer
 
     render = renderer(format, screen(output))
-    judged, counted = day(on, "--on"), day(as_of, "--as-of")
-    files = [profile, *(also or []), snapshot, concessions, redact_key]
-    check_files(output, files)
-    asked = use.load_asked([profile, *(also or [])], option or [], setting or [])
-    granted = () if concessions is None else use.load_concessions(concessions)
+    judged, counted = None if on is None else day(on, "--on"), day(as_of, "--as-of")
+    check_files(output, [profile, *(also or []), snapshot, concessions, worksheet, redact_key])
+    choice = (also or [], option or [], setting or [])
+    if worksheet is None:
+        question = _by_profile(profile, snapshot, choice, concessions, judged)
+    else:
+        question = _by_worksheet(worksheet, (profile, snapshot), choice, concessions, judged, counted)
+        sources = [source.path for each in question.asked for source in each.profile.sources]
+        check_files(output, [worksheet, question.snapshot, question.concessions, *dict.fromkeys(sources)])
+    granted = () if question.concessions is None else use.load_concessions(question.concessions)
     key = use.redaction_key(redact_key) if redact or redact_key is not None else b""
-    if snapshot is None:
+    if question.snapshot is None:
         with probing(quiet):
             seen = use.take_snapshot().snapshot
     else:
-        seen = use.load_snapshot(snapshot)
-    report = use.assess(asked, seen, on=judged, as_of=counted, concessions=granted, knowledge=knowledge)
+        seen = use.load_snapshot(question.snapshot)
+    report = use.assess(
+        question.asked,
+        seen,
+        on=question.on,
+        as_of=counted,
+        concessions=granted,
+        knowledge=knowledge,
+        answers=question.answers,
+    )
     if key:
         from pcaudit.core.redact import redact_report
 
@@ -80,8 +124,60 @@ def assess(
     if not quiet:
         from pcaudit.cli.remarks import count_remarks
 
-        count_remarks(each.profile for each in asked)
+        count_remarks(each.profile for each in question.asked)
     raise typer.Exit(exits.of(report.outcome))
+
+
+_Choice = tuple[list[str], list[str], list[str]]
+"""What ``--also``, ``--option`` and ``--set`` name."""
+
+
+def _by_profile(
+    profile: str | None, snapshot: str | None, choice: _Choice, concessions: str | None, judged: date | None
+) -> _Question:
+    """What is asked where profiles are named on the command line only."""
+    from pcaudit import app as use
+
+    if profile is None:
+        raise UsageError(
+            "nothing is named that the PC is held against",
+            next_step="pcaudit assess PROFILE, or pcaudit assess --worksheet FILE",
+        )
+    also, options, settings = choice
+    asked = use.load_asked([profile, *also], options, settings)
+    return _Question(asked, snapshot, concessions, judged or date.today())
+
+
+def _by_worksheet(
+    file: str,
+    named: tuple[str | None, str | None],
+    choice: _Choice,
+    concessions: str | None,
+    judged: date | None,
+    counted: date,
+) -> _Question:
+    """What is asked by a worksheet, and what else the command line says."""
+    from pcaudit import app as use
+
+    profile, snapshot = named
+    if snapshot is None and profile is not None and _is_snapshot(profile):
+        profile, snapshot = None, profile
+    worksheet = use.load_worksheet(file)
+    asked = use.asked_by(worksheet, use.choice([profile] if profile else [], *choice))
+    return _Question(
+        asked=asked,
+        snapshot=snapshot,
+        concessions=concessions or use.concessions_of(worksheet),
+        on=judged or worksheet.installation.day or date.today(),
+        answers=use.answered(worksheet, judged, counted),
+    )
+
+
+def _is_snapshot(file: str) -> bool:
+    """Whether the one file named beside a worksheet is a snapshot: files are told by content."""
+    from pcaudit.files import is_json
+
+    return file == "-" or is_json(file)
 
 
 def register(app: typer.Typer) -> None:

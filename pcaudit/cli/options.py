@@ -56,6 +56,14 @@ Settings = Annotated[
 Concessions = Annotated[
     str | None, typer.Option("--concessions", metavar="FILE", help="Concessions granted (TOML).")
 ]
+WorksheetFile = Annotated[
+    str | None,
+    typer.Option(
+        "--worksheet",
+        metavar="FILE",
+        help="The lab's answers (TOML); it names profiles, options and parameters too.",
+    ),
+]
 ProfileFile = Annotated[
     str, typer.Argument(metavar="PROFILE", help="Requirements profile (TOML); - is standard input.")
 ]

@@ -4,31 +4,45 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
-from typing import Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from pcaudit.core.backup import outline
 from pcaudit.core.choose import Asked
 from pcaudit.core.context import Context, applies
 from pcaudit.core.derive import Knowledge, Readings
 from pcaudit.core.evaluate import Evaluation
+from pcaudit.core.finding import DOES_NOT_APPLY, NOT_ANSWERED, NOT_ASKED
 from pcaudit.core.headroom import parameter_notes
 from pcaudit.core.obstacles import CONSOLE_WORDS, ELEVATION_WORDS, needs
 from pcaudit.core.profile import WantedArrangement
-from pcaudit.core.report import Arrangement, Finding, Report, Verdict, outcome_of
+from pcaudit.core.report import Arrangement, Finding, Report, Verdict, WorksheetSource, outcome_of
 from pcaudit.core.shared import shared_notes
 from pcaudit.core.snapshot import Form, Snapshot
 from pcaudit.core.truth import Truth
 
+if TYPE_CHECKING:
+    from pcaudit.core.plan.arrangements import Days
+    from pcaudit.core.plan.section import Section
+    from pcaudit.core.worksheet.sheet import Worksheet
+
 OLD_AFTER_DAYS: Final = 7
 """Age of a snapshot beyond which a report warns."""
 
-NOT_ASKED: Final = "not asked"
-"""State of an arrangement that no worksheet answers."""
-
-DOES_NOT_APPLY: Final = "does not apply"
-"""State of an arrangement that is limited to other PCs or choices."""
-
 _COMPUTER: Final = ("host_name", "model", "serial_number")
+
+
+class Answered(NamedTuple):
+    """A worksheet, and what it is held against.
+
+    Attributes:
+        worksheet: The answers.
+        days: The days they are held against.
+        sections: The parts of the plan made of it.
+    """
+
+    worksheet: Worksheet
+    days: Days
+    sections: tuple[Section, ...] = ()
 
 
 def _computer(snapshot: Snapshot) -> dict[str, str | None]:
@@ -106,6 +120,9 @@ def _not_asked(
     count = sum(one.state == NOT_ASKED for one in arrangements)
     if count:
         lines.append(f"{_counted(count, 'arrangement')} not asked: no worksheet was given")
+    blank = sum(one.state == NOT_ANSWERED and one.verdict is Verdict.UNVERIFIED for one in arrangements)
+    if blank:
+        lines.append(f"{_counted(blank, 'arrangement')} not answered in the worksheet")
     elevated = _needing(findings, ELEVATION_WORDS)
     if elevated:
         lines.append(f"not read without administrator rights, and decides: {', '.join(elevated)}")
@@ -134,6 +151,7 @@ def make_report(
     as_of: date,
     tool_version: str,
     knowledge: Knowledge | None = None,
+    answered: Answered | None = None,
 ) -> Report:
     """Put a report together.
 
@@ -145,17 +163,23 @@ def make_report(
         as_of: Day work counts from.
         tool_version: Version of pcaudit.
         knowledge: As it was evaluated with.
+        answered: The worksheet, if there is one.
 
     Returns:
         The report.
     """
     findings = evaluation.findings
     readings = Readings(snapshot, knowledge)
-    arrangements = _arrangements(asked, readings)
+    if answered is None:
+        arrangements = _arrangements(asked, readings)
+    else:
+        from pcaudit.core.plan.arrangements import judge_arrangements
+
+        arrangements = judge_arrangements(asked, readings, answered.worksheet, answered.days)
     notes = parameter_notes(asked, readings)
     profiles = {s.path: s for each in asked for s in each.profile.sources}
     place = {path: number for number, path in enumerate(profiles)}
-    return Report(
+    report = Report(
         pc_outcome=outcome_of(findings),
         arrangements_outcome=None,
         on=on,
@@ -174,3 +198,32 @@ def make_report(
         asked=tuple(place[each.profile.path] for each in asked),
         given=tuple(sorted({name for each in asked for name in each.given})),
     )
+    return report if answered is None else _with_worksheet(report, asked, answered)
+
+
+def _with_worksheet(report: Report, asked: Sequence[Asked], answered: Answered) -> Report:
+    """The report with what only a worksheet adds: an outcome of its own, the parts of a plan, warnings."""
+    from pcaudit.core.plan.outcome import arrangements_outcome
+    from pcaudit.core.worksheet.against import differences
+
+    sheet, day = answered.worksheet, answered.days.needed
+    source = WorksheetSource(
+        sheet.title, sheet.path, sheet.sha256, sheet.text, None if day is None else day.isoformat()
+    )
+    return report._replace(
+        arrangements_outcome=arrangements_outcome(report.arrangements, answered.sections),
+        sections=answered.sections,
+        worksheet=source,
+        warnings=(*_days_apart(sheet, answered.days), *differences(sheet, asked), *report.warnings),
+    )
+
+
+def _days_apart(sheet: Worksheet, days: Days) -> Iterable[str]:
+    """What a reader must know of the installation day."""
+    day, needed = sheet.installation.day, days.needed
+    if needed is None:
+        yield "the worksheet has no installation day: what is late cannot be told"
+    elif day is not None and needed != day:
+        yield f"judged for {needed.isoformat()}, not for the worksheet's installation day {day.isoformat()}"
+    if needed is not None and needed < days.as_of:
+        yield f"the day judged for, {needed.isoformat()}, is past"

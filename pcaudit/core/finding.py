@@ -7,6 +7,15 @@ from datetime import date
 from enum import Enum
 from typing import Any, Final, NamedTuple
 
+NOT_ASKED: Final = "not asked"
+"""State of an arrangement that no worksheet answers."""
+
+NOT_ANSWERED: Final = "not answered"
+"""State of an arrangement that the worksheet leaves blank."""
+
+DOES_NOT_APPLY: Final = "does not apply"
+"""State of an arrangement that is limited to other PCs or choices."""
+
 
 class Verdict(Enum):
     """What a finding says."""
@@ -166,7 +175,7 @@ class Arrangement(NamedTuple):
     lead_time: str
     profile: str
     line: int
-    state: str = "not asked"
+    state: str = NOT_ASKED
     holder: str = ""
     kept: str = ""
     expires: str = ""

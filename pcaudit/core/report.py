@@ -16,6 +16,7 @@ from pcaudit.core.finding import (
     all_of as all_of,
     any_of as any_of,
     arrangement_mapping,
+    as_finding,
     finding_mapping,
     outcome_of as outcome_of,
     worse as worse,
@@ -51,6 +52,21 @@ class BackupOutline(NamedTuple):
     cautions: tuple[str, ...]
 
 
+class WorksheetSource(NamedTuple):
+    """A worksheet as it was used.
+
+    Attributes:
+        title, path, sha256, text: Of its file; ``path`` as given.
+        day: Day that arrangements were judged for, ISO 8601; None where nobody said one.
+    """
+
+    title: str
+    path: str
+    sha256: str
+    text: str
+    day: str | None
+
+
 class Report(NamedTuple):
     """Everything one assessment says.
 
@@ -69,6 +85,7 @@ class Report(NamedTuple):
             those are based on. A position, for two files may have one title or one base name.
         given: Names of the parameters that were chosen, not left at their default.
         sections: The parts of the plan that a worksheet makes; none without one.
+        worksheet: The worksheet that answered the arrangements, if one did.
     """
 
     pc_outcome: Outcome
@@ -89,11 +106,13 @@ class Report(NamedTuple):
     asked: tuple[int, ...] = (0,)
     given: tuple[str, ...] = ()
     sections: tuple[Section, ...] = ()
+    worksheet: WorksheetSource | None = None
 
     @property
     def every(self) -> tuple[Finding, ...]:
-        """Every finding, of the PC and of what surrounds it."""
-        return (*self.findings, *(one for section in self.sections for one in section.findings))
+        """Every finding, of the PC, of arrangements that were answered, and of what surrounds the PC."""
+        arranged = filter(None, map(as_finding, self.arrangements))
+        return (*self.findings, *arranged, *(one for section in self.sections for one in section.findings))
 
     @property
     def outcome(self) -> Outcome:
@@ -101,12 +120,14 @@ class Report(NamedTuple):
         return worse(self.pc_outcome, self.arrangements_outcome)
 
 
-def _sections(report: Report) -> dict[str, Any]:
-    if not report.sections:
-        return {}
-    from pcaudit.core.plan.mapping import section_mapping
+def _of_worksheet(report: Report) -> dict[str, Any]:
+    """What only a report with a worksheet says."""
+    found: dict[str, Any] = {} if report.worksheet is None else {"worksheet": report.worksheet._asdict()}
+    if report.sections:
+        from pcaudit.core.plan.mapping import section_mapping
 
-    return {"plan": [section_mapping(section) for section in report.sections]}
+        found["plan"] = [section_mapping(section) for section in report.sections]
+    return found
 
 
 def report_mapping(report: Report) -> dict[str, Any]:
@@ -138,6 +159,6 @@ def report_mapping(report: Report) -> dict[str, Any]:
         "options": list(report.options),
         "parameters": report.parameters,
         "given": list(report.given),
-        **_sections(report),
+        **_of_worksheet(report),
         "snapshot": to_mapping(report.snapshot),
     }

@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 from pcaudit.core.choose import Asked
 from pcaudit.core.context import applies
 from pcaudit.core.derive import Readings
-from pcaudit.core.finding import Arrangement, Verdict
+from pcaudit.core.finding import DOES_NOT_APPLY, NOT_ANSWERED, Arrangement, Verdict
 from pcaudit.core.lead_time import read_lead_time
 from pcaudit.core.plan.in_hand import Held, judge_in_hand
 from pcaudit.core.plan.spans import due, start_for
@@ -18,12 +18,6 @@ from pcaudit.core.plan.working_days import WorkingDays
 from pcaudit.core.truth import Truth
 from pcaudit.core.worksheet.arrangements import MISSING, NOT_NEEDED, REQUESTED, Answer
 from pcaudit.core.worksheet.sheet import Worksheet
-
-NOT_ANSWERED: Final = "not answered"
-"""State of an arrangement that the worksheet leaves blank."""
-
-DOES_NOT_APPLY: Final = "does not apply"
-"""State of an arrangement that is limited to other PCs or choices."""
 
 NO_DAY: Final = "the installation day is not said: write `day` into [installation]"
 

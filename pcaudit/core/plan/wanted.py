@@ -75,6 +75,18 @@ def _different(asked: Sequence[Asked], stems: Mapping[str, str]) -> dict[str, tu
     }
 
 
+def names_to_answer(asked: Sequence[Asked]) -> dict[str, WantedArrangement]:
+    """Arrangements by the id that tells them apart, where several profiles use one id."""
+    stems = _stems(asked)
+    different = _different(asked, stems)
+    return {
+        f"{stems[one.meta.profile]}{SLASH}{one.id}": one
+        for each in asked
+        for one in each.arrangements
+        if one.id in different
+    }
+
+
 def wanted(asked: Sequence[Asked], readings: Readings, worksheet: Worksheet) -> list[Wanted]:
     """Every arrangement, in the order of the profiles, the lab's own last."""
     answers = worksheet.arrangements.by_id

@@ -133,7 +133,7 @@ def _answer(reader: Reader, table: Mapping[str, Any], name: str, people: People)
         expected=reader.day(table, path, "expected"),
         expires=expires,
         never_expires=never,
-        measured=reader.text(table, path, "measured"),
+        measured=_measured(reader, table, path),
         reference=reader.flag(table, path, "reference") or False,
         note=reader.text(table, path, "note"),
         because=reader.text(table, path, "because"),
@@ -158,6 +158,18 @@ def _expires(reader: Reader, table: Mapping[str, Any], path: Path) -> tuple[date
         reader.wrong((*path, "expires"), "`expires` is a day", hint)
         return None, False
     return reader.day(table, path, "expires"), False
+
+
+def _measured(reader: Reader, table: Mapping[str, Any], path: Path) -> str:
+    """As written: a text with its unit, or a count without one."""
+    value = table.get("measured")
+    if isinstance(value, int) and not isinstance(value, bool):
+        return str(value)
+    if value is not None and not isinstance(value, str):
+        hint = 'write measured = "22 °C", or a count without quotes'
+        reader.wrong((*path, "measured"), "`measured` is an amount with its unit", hint)
+        return ""
+    return (value or "").strip()
 
 
 def _lead_time(reader: Reader, table: Mapping[str, Any], path: Path) -> str:

@@ -1,0 +1,161 @@
+"""Worksheets as files: read without repeating a secret, and with the profiles they name."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from typing import BinaryIO, NamedTuple
+
+from pcaudit.core.choose import Asked, ask
+from pcaudit.core.contradictions import contradictions
+from pcaudit.core.profile import Profile
+from pcaudit.core.visible import visible
+from pcaudit.core.worksheet.against import answer_mistakes, beside, choice_mistakes
+from pcaudit.core.worksheet.secrets import secrets_in, secrets_in_lines
+from pcaudit.core.worksheet.sheet import Worksheet, read_worksheet
+from pcaudit.errors import Mistake, MistakesError, UsageError
+from pcaudit.files import TOML_LIMIT, Document, Source, name, read_source, toml_document
+from pcaudit.loading import load
+
+
+class Choice(NamedTuple):
+    """What the command line adds to a worksheet, or puts in the place of what it says.
+
+    Attributes:
+        profiles: In the place of the worksheet's.
+        also: Beside them.
+        options: Beside the worksheet's.
+        values: Text of parameters by name, before the worksheet's.
+    """
+
+    profiles: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
+    options: tuple[str, ...] = ()
+    values: Mapping[str, str] = {}
+
+
+def load_worksheet(path: str, stdin: BinaryIO | None = None) -> Worksheet:
+    """Read a worksheet.
+
+    Args:
+        path: Its file, or ``-`` for standard input.
+        stdin: Standard input, if not the process's own.
+
+    Raises:
+        UsageError: It cannot be read, or is no TOML.
+        MistakesError: It holds what resembles a secret, none of which is repeated; else every
+            mistake of meaning in it.
+    """
+    source = read_source(path, TOML_LIMIT, stdin)
+    if source.text.lstrip().startswith("{"):
+        raise UsageError(
+            f"{visible(name(path))} is JSON, and a worksheet is TOML",
+            next_step="make one: pcaudit worksheet new PROFILE --output w.toml",
+        )
+    return worksheet_of(source)
+
+
+def worksheet_of(source: Source) -> Worksheet:
+    """Make a worksheet of a text that was read, as ``load_worksheet`` does."""
+    document = _document(source)
+    secrets = secrets_in(document.data, document.text, document.place)
+    if secrets:
+        raise MistakesError(name(source.path), sorted(secrets, key=_line))
+    return read_worksheet(
+        document.data, name(source.path), document.place, sha256=document.sha256, text=document.text
+    )
+
+
+def _line(mistake: Mistake) -> int:
+    return mistake.place.line if mistake.place else 0
+
+
+def _document(source: Source) -> Document:
+    """The parsed text; what is wrong with it is not told with a line that resembles a secret."""
+    try:
+        return toml_document(source)
+    except UsageError as error:
+        secrets = secrets_in_lines(source.text, name(source.path))
+        if not secrets:
+            raise
+        # The error's own words may quote the line too, so that only its place is told.
+        several = error.mistakes if isinstance(error, MistakesError) else [Mistake("", "", "", error.place)]
+        where = [one.place._replace(text="") for one in several if one.place]
+        told = [Mistake("", "it cannot be read as TOML from here on", "", place) for place in where]
+        raise MistakesError(name(source.path), sorted([*secrets, *told], key=_line)) from None
+
+
+def profiles_of(worksheet: Worksheet, choice: Choice) -> list[str]:
+    """Paths of the profiles to ask: the command line's, else the worksheet's; and those beside them.
+
+    Raises:
+        UsageError: There are none.
+        MistakesError: The worksheet names files that are not there.
+    """
+    named = [beside(worksheet.path, one) for one in worksheet.use.profiles]
+    if not choice.profiles:
+        _check_there(worksheet, named)
+    paths = [*(choice.profiles or named), *choice.also]
+    if not paths:
+        raise UsageError(
+            f"{visible(worksheet.path)} names no profile",
+            next_step='write profiles = ["profile.toml"] into [use], or name one on the command line',
+        )
+    return list(dict.fromkeys(paths))
+
+
+def _check_there(worksheet: Worksheet, paths: Sequence[str]) -> None:
+    from pcaudit.core.places import Places, place_in
+
+    missing = [index for index, path in enumerate(paths) if not os.path.isfile(path)]
+    if not missing:
+        return
+    places = Places(worksheet.text)
+    raise MistakesError(
+        worksheet.path,
+        [
+            Mistake(
+                f"use.profiles[{index + 1}]",
+                f"there is no file {worksheet.use.profiles[index]:.80}",
+                f"looked for {paths[index]}",
+                place_in(places, worksheet.path, places.offset(("use", "profiles", index))),
+            )
+            for index in missing
+        ],
+    )
+
+
+def ask_all(worksheet: Worksheet, profiles: Sequence[Profile], choice: Choice) -> tuple[Asked, ...]:
+    """What is asked of profiles by a worksheet and the command line.
+
+    Raises:
+        UsageError: The command line chooses what no profile has.
+        MistakesError: The worksheet does, or answers what no profile asks, or profiles contradict
+            each other.
+    """
+    wrong = choice_mistakes(worksheet, profiles)
+    if wrong:
+        raise MistakesError(worksheet.path, wrong)
+    options = dict.fromkeys((*worksheet.use.options, *choice.options))
+    asked = ask(profiles, options, {**worksheet.use.parameters, **choice.values})
+    mistakes = contradictions(asked)
+    if mistakes:
+        raise MistakesError(" and ".join(profile.path for profile in profiles), mistakes)
+    mistakes = answer_mistakes(worksheet, asked)
+    if mistakes:
+        raise MistakesError(worksheet.path, sorted(mistakes, key=_line))
+    return asked
+
+
+def asked_by(worksheet: Worksheet, choice: Choice, stdin: BinaryIO | None = None) -> tuple[Asked, ...]:
+    """Read the profiles a worksheet and the command line name, and what is asked of them.
+
+    Raises:
+        UsageError, MistakesError: As ``profiles_of``, ``load`` and ``ask_all``.
+    """
+    return ask_all(worksheet, [load(path, stdin) for path in profiles_of(worksheet, choice)], choice)
+
+
+def concessions_of(worksheet: Worksheet) -> str | None:
+    """Path of the concessions file the worksheet names; None where it names none."""
+    return beside(worksheet.path, worksheet.use.concessions) if worksheet.use.concessions else None
