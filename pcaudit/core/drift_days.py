@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pcaudit.core.report import Report
+from pcaudit.core.report import Finding, Part, Report
 from pcaudit.core.snapshot import Form, Observation
 
 
 def _concessions(report: Report) -> Iterator[tuple[str, str]]:
     """The conditions accepted in a report, each with the last day of its concession, ISO 8601."""
     for finding in report.findings:
-        for one in (finding, *finding.parts):
+        several: tuple[Finding | Part, ...] = (finding, *finding.parts)
+        for one in several:
             if one.acceptance is not None:
                 yield f"the concession for {finding.id}", one.acceptance.until.isoformat()
 

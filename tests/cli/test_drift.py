@@ -161,9 +161,9 @@ def test_a_concession_holds_until_its_day(tmp_path: Path) -> None:
     quiet = pcaudit("drift", kept, TIRED, *days)
     assert quiet.code == 0 and "ended since" not in quiet.out
     lapsed = pcaudit("drift", kept, TIRED, "--as-of", "2027-07-01")
-    words = " ".join(lapsed.out.split())
+    page = " ".join(lapsed.out.split())
     assert (
-        "the concession for computer.model (2027-06-30): to judge for that day give --on 2027-07-01" in words
+        "the concession for computer.model (2027-06-30): to judge for that day give --on 2027-07-01" in page
     )
     assert lapsed.code == 0 and lapsed.out.count("ended since") == 1
     later = pcaudit("drift", kept, TIRED, "--on", "2027-07-01", "--format", "json")
