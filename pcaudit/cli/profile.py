@@ -10,23 +10,17 @@ from pcaudit.cli.profile_new import new
 from pcaudit.cli.profile_schema import schema
 
 
-def counted(number: int, what: str) -> str:
-    """A number of things: "1 condition", "2 conditions"."""
-    return f"{number} {what}{'s' * (number != 1)}"
-
-
 def validate(profile: ProfileFile, quiet: Quiet = False) -> None:
     """Check a profile: every mistake, and what could be said better, with its file, line and key."""
     from pcaudit import app as use
     from pcaudit.cli.remarks import tell_remarks
+    from pcaudit.core.profile_counts import counts_words
     from pcaudit.core.visible import visible
     from pcaudit.files import name
 
     compiled = use.load_profile(profile)
     if not quiet:
-        conditions = counted(len(compiled.conditions), "condition")
-        arrangements = counted(len(compiled.arrangements), "arrangement")
-        write("-", f"{visible(name(profile))}: valid, {conditions}, {arrangements}\n")
+        write("-", f"{visible(name(profile))}: valid, {counts_words(compiled)}\n")
         tell_remarks(compiled)
 
 

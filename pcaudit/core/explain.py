@@ -35,6 +35,7 @@ from pcaudit.core.profile import (
     Scalar,
     WantedArrangement,
 )
+from pcaudit.core.profile_counts import counts_words
 
 
 class Row(NamedTuple):
@@ -196,21 +197,8 @@ def explain(profile: Profile) -> Explanation:
     *below, own = profile.sources
     return Explanation(
         title=profile.title,
-        counts=_counts(profile),
+        counts=counts_words(profile),
         files=tuple(source_file(one) for one in (own, *below)),
         legend=legend(profile),
         sections=tuple(sections),
     )
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}{'s' * (number != 1)}"
-
-
-def _counts(profile: Profile) -> str:
-    conditions = len(profile.conditions) + sum(len(one.conditions) for one in profile.options)
-    arrangements = len(profile.arrangements) + sum(len(one.arrangements) for one in profile.options)
-    texts = [_counted(conditions, "condition"), _counted(arrangements, "arrangement")]
-    for number, what in ((len(profile.parameters), "parameter"), (len(profile.options), "option")):
-        texts += [_counted(number, what)] if number else []
-    return ", ".join(texts)

@@ -37,6 +37,20 @@ def test_remarks_are_shown_as_mistakes_are(tmp_path: Path) -> None:
     ]
 
 
+def test_it_counts_as_the_page_of_the_profile_does(tmp_path: Path) -> None:
+    """What an option adds is counted, by validate as by explain, and both name parameters and options."""
+    text = (
+        f"{HEAD}[parameters]\nruns = {{ default = 1, minimum = 1, maximum = 4 }}\n"
+        "[cpu]\ncores.minimum = 4\n[power]\nusb_suspend = false\n"
+        '[options.camera.memory.installed]\nminimum = "32 GB"\n'
+        '[[arrangements]]\nid = "key"\nkind = "licence"\ntitle = "Licence"\n'
+    )
+    path = _saved(tmp_path, text)
+    counts = "3 conditions, 1 arrangement, 1 parameter, 1 option"
+    assert pcaudit("profile", "validate", path).out == f"{path}: valid, {counts}\n"
+    assert counts in " ".join(pcaudit("profile", "explain", path).out.split())
+
+
 def test_quiet_hides_remarks(tmp_path: Path) -> None:
     """Under --quiet a valid profile is met with silence."""
     done = pcaudit("profile", "validate", "--quiet", _saved(tmp_path, THIN))
