@@ -15,8 +15,9 @@ from pcaudit.core.plan.working_days import WorkingDays
 from pcaudit.core.profile import Profile
 from pcaudit.core.snapshot import Observation, Snapshot
 from pcaudit.core.toml_text import parse_toml
+from pcaudit.core.worksheet.secrets import secrets_in
 from pcaudit.core.worksheet.sheet import Worksheet, read_worksheet
-from pcaudit.errors import Place
+from pcaudit.errors import Mistake, Place
 
 HEAD = 'format = 1\ntitle = "Installation of the gas chromatograph"\n'
 MONDAY = date(2027, 3, 15)
@@ -65,3 +66,17 @@ def judged(
     readings = Readings(Snapshot("2026-12-21T09:00:00+00:00", "0.1.0", dict(seen or {})))
     worksheet = sheet(answers, day)
     return judge_arrangements(asked, readings, worksheet, Days(day, as_of, WorkingDays(holidays=holidays)))
+
+
+def read(full: str) -> Worksheet:
+    """A worksheet of a whole text."""
+    data, places = parse_toml(full, "w.toml")
+    return read_worksheet(
+        data, "w.toml", lambda path: place_in(places, "w.toml", places.offset(path)), text=full
+    )
+
+
+def secrets(full: str) -> list[Mistake]:
+    """What in a whole text resembles a secret."""
+    data, places = parse_toml(full, "w.toml")
+    return secrets_in(data, full, lambda path: place_in(places, "w.toml", places.offset(path)))
