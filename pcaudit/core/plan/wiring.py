@@ -197,7 +197,7 @@ def other_load(circuit: Circuit, factor: Fraction) -> Load:
         va = known(circuit.other_va)
         watts = Bounds(ZERO, circuit.other_va)
         why = f"measure for how long what else hangs on circuit {circuit.id} runs"
-        counted = Bounds(circuit.other_va, circuit.other_va * factor, (why,) if factor > 1 else ())
+        counted = Bounds(circuit.other_va, circuit.other_va * factor, (why,) if factor > 1 and circuit.other_va else ())
         return Load(watts, va, counted)
     if circuit.other_watts is None:
         unknown = open_above(ZERO, missing)
