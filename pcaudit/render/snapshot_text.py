@@ -33,7 +33,8 @@ def value_words(observation: Observation, record: Reading) -> str:
     if form is Form.UNKNOWN:
         return f"unknown: {why}"
     if form is Form.ABSENT:
-        return f"none: {why}" if why else "none"
+        # "no lid" says it all; "none: no lid" would say it twice.
+        return why if why.startswith(("no ", "none")) else f"none: {why}" if why else "none"
     if form is Form.AT_LEAST:
         text = show_bound(observation.value, record.value)
         return f"{text} ({why})" if why else text
@@ -41,6 +42,18 @@ def value_words(observation: Observation, record: Reading) -> str:
     if not observation.complete:
         text = f"{text}, perhaps more"
     return f"{text} ({why})" if why else text
+
+
+def counts_words(snapshot: Snapshot) -> str:
+    """How much of a snapshot is known: "69 known, 2 of them perhaps incomplete, 1 unknown"."""
+    seen = snapshot.readings.values()
+    forms = Counter(one.form for one in seen)
+    partial = sum(one.form is Form.KNOWN and not one.complete for one in seen)
+    words = {
+        **_FORMS,
+        Form.KNOWN: f"known{f', {partial} of them perhaps incomplete' if partial else ''}",
+    }
+    return ", ".join(f"{forms[form]} {text}" for form, text in words.items() if forms[form]) or "no readings"
 
 
 def _inside(title: str) -> str:
@@ -91,10 +104,7 @@ def render(snapshot: Snapshot, screen: Screen = PLAIN) -> str:
     host = snapshot.get("computer.host_name").value
     page.row([Cell(f"Snapshot of {visible(str(host or 'this PC'))}", "strong")], [page.width])
     page.text(f"taken {visible(snapshot.taken_at)} by pcaudit {visible(snapshot.tool_version)}")
-    forms = Counter(observation.form for observation in snapshot.readings.values())
-    page.text(
-        ", ".join(f"{forms[form]} {words}" for form, words in _FORMS.items() if forms[form]) or "no readings"
-    )
+    page.text(counts_words(snapshot))
     for group, title in GROUPS.items():
         records = [r for n, r in CATALOGUE.items() if r.group == group and n in snapshot.readings]
         if records:

@@ -22,11 +22,38 @@ def test_snapshot_shows_each_form() -> None:
     """Known, bounded, absent and unknown readings are told apart, with their reasons."""
     shown = _flat(snapshot_text.render(SNAPSHOT))
     assert "Snapshot of bench-pc-07 taken 2026-11-25T09:00:00+00:00 by pcaudit 0.1.0" in shown
-    assert "4 known, 1 known as a lower bound, 1 known not to exist, 1 unknown" in shown
+    assert (
+        "4 known, 1 of them perhaps incomplete, 1 known as a lower bound, 1 known not to exist, 1 unknown"
+        in shown
+    )
     assert "Memory installed at least 8 GB (firmware tables need administrator rights)" in shown
-    assert "Closing the lid none: no lid" in shown
+    assert "Closing the lid no lid" in shown
     assert "Serial number unknown: needs administrator rights" in shown
     assert "Sleep after 30 min" in shown
+
+
+@pytest.mark.parametrize(
+    ("why", "words"),
+    [
+        ("none set", "none set"),
+        ("no lid", "no lid"),
+        ("Windows only", "none: Windows only"),
+        ("nobody joined it", "none: nobody joined it"),
+        ("", "none"),
+    ],
+)
+def test_what_does_not_exist_is_said_once(why: str, words: str) -> None:
+    """A reason that says itself that there is none stands alone."""
+    assert snapshot_text.value_words(absent(why), CATALOGUE["network.proxy"]) == words
+
+
+def test_lists_that_may_be_longer_are_counted_apart() -> None:
+    """Known readings of which more may exist are told from those that are known whole."""
+    packages = known([], "a", missing="programs of other users are not seen")
+    taken = Snapshot("2026-11-25T09:00:00+00:00", "0.1.0", {"software.packages": packages})
+    assert snapshot_text.counts_words(taken) == "1 known, 1 of them perhaps incomplete"
+    whole = taken._replace(readings={"cpu.cores": known(4, "a")})
+    assert snapshot_text.counts_words(whole) == "1 known"
 
 
 def test_short_lists_are_shown_and_long_ones_counted() -> None:
