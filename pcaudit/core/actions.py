@@ -42,6 +42,21 @@ def by_owner(findings: Iterable[Finding]) -> dict[str, list[Finding]]:
     return {owner: group for owner, group in groups.items() if group}
 
 
+def kinds_words(findings: Iterable[Finding]) -> str:
+    """What is left to do by what it is: "7 unmet, 2 to find out, 1 advised".
+
+    What binds and is unmet must be changed, what binds and cannot be known must be found out, and
+    the rest is recommended or advised only.
+    """
+    counts = {"unmet": 0, "to find out": 0, "advised": 0}
+    for finding in findings:
+        if not blocks(finding):
+            counts["advised"] += 1
+        else:
+            counts["unmet" if finding.verdict is Verdict.UNMET else "to find out"] += 1
+    return ", ".join(f"{number} {kind}" for kind, number in counts.items() if number)
+
+
 def effort_words(effort: Effort | None) -> str:
     """What a remedy takes, safe to print: "administrator, restart; cannot be undone"; or nothing."""
     if effort is None:

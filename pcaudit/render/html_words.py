@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core.actions import blocks, by_owner, effort_words
+from pcaudit.core.actions import blocks, by_owner, effort_words, kinds_words
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Reading, Type
 from pcaudit.core.remedies import FALLS_SHORT
 from pcaudit.core.report import Finding, Outcome, Report, Verdict
@@ -94,11 +94,6 @@ def short_files(report: Report) -> dict[str, str]:
     return {path: name for path, name in short.items() if names.count(name) == 1}
 
 
-def blocking(of_owner: list[Finding]) -> int:
-    """How many of an owner's findings keep the PC from being ready."""
-    return sum(map(blocks, of_owner))
-
-
 def computer(report: Report) -> list[tuple[str, str]]:
     """What the PC is called, with the reason for what is not known."""
     rows = []
@@ -157,7 +152,6 @@ FUNCTIONS: Final[dict[str, Any]] = {
             actions.required_words,
             arrangements.secrets_first,
             backup.size_words,
-            blocking,
             blocks,
             by_owner,
             choices,
@@ -172,6 +166,7 @@ FUNCTIONS: Final[dict[str, Any]] = {
             head.outcome_words,
             head.pc_words,
             head.statement,
+            kinds_words,
             outcome_class,
             ratio,
             readings,

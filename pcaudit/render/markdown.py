@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from pcaudit.core.actions import blocks, by_lead_time, by_owner, effort_words
+from pcaudit.core.actions import blocks, by_lead_time, by_owner, effort_words, kinds_words
 from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.report import Arrangement, Finding, Report
 from pcaudit.core.visible import visible
@@ -131,8 +131,7 @@ def _actions(report: Report) -> list[str]:
         return ["", "Nothing is left to do on the PC."]
     lines = []
     for owner, findings in groups.items():
-        blocking = sum(map(blocks, findings)) or "none"
-        lines += ["", f"### {inline(owner)}: {len(findings)}, {blocking} blocking", ""]
+        lines += ["", f"### {inline(owner)}: {len(findings)} ({kinds_words(findings)})", ""]
         for finding in findings:
             lines += _action(finding)
     return lines

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pcaudit.core.actions import blocks, by_lead_time, by_owner, effort_words, lead_days
+from pcaudit.core.actions import blocks, by_lead_time, by_owner, effort_words, kinds_words, lead_days
 from pcaudit.core.report import Effort, Finding, Verdict
 from tests.render.samples import ARRANGEMENTS, finding
 
@@ -55,6 +55,20 @@ def test_only_binding_shortfalls_block(verdict: Verdict) -> None:
     """Unmet and unverified keep a PC from being ready where they bind; nothing else does."""
     assert blocks(_one("x", verdict)) == (verdict in (Verdict.UNMET, Verdict.UNVERIFIED))
     assert not blocks(_one("x", verdict, binding=False))
+
+
+def test_what_is_to_find_out_is_counted_apart_from_what_falls_short() -> None:
+    """A heading tells what is unmet from what nobody knows, and both from what is only advised."""
+    findings = [
+        *(_one(name, Verdict.UNMET) for name in "abc"),
+        *(_one(name, Verdict.UNVERIFIED) for name in "de"),
+        _one("f", Verdict.MARGINAL),
+        _one("g", Verdict.UNMET, binding=False),
+        _one("h", Verdict.UNVERIFIED, binding=False),
+    ]
+    assert kinds_words(findings) == "3 unmet, 2 to find out, 3 advised"
+    assert kinds_words(findings[3:5]) == "2 to find out"
+    assert kinds_words(findings[5:6]) == "1 advised"
 
 
 @pytest.mark.parametrize(

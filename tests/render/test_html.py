@@ -252,8 +252,8 @@ def test_actions_say_how_why_and_where() -> None:
         "two detectors at full rate",
         "administrator, restart; cannot be undone",
         "workstation.toml:21: memory.installed, digest 0123456789abcdef",
-        "purchasing 1 to do, 1 blocking",
-        "lab 1 to do, none blocking",
+        "purchasing 1 to do: 1 unmet",
+        "lab 1 to do: 1 advised",
     ):
         assert piece in actions
 

@@ -110,9 +110,9 @@ def test_it_says_what_to_do_by_owner() -> None:
     order = [
         "## Not asked",
         "## What to do",
-        "### lab: 1, none blocking",
-        "### IT: 2, 1 blocking",
-        "### purchasing: 1, 1 blocking",
+        "### lab: 1 (1 advised)",
+        "### IT: 2 (1 to find out, 1 advised)",
+        "### purchasing: 1 (1 unmet)",
         "  - do: Add memory modules; two slots are free.",
         "## What to have ready",
         "- **in hand**: Licence certificate for the workstation (licence; by lab)",

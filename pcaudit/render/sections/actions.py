@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from pcaudit.core.actions import blocks as blocks, by_owner as by_owner, effort_words
+from pcaudit.core.actions import by_owner as by_owner, effort_words, kinds_words
 from pcaudit.core.report import Finding, Report, Verdict
 from pcaudit.core.visible import visible
 from pcaudit.render.layout import VERDICT, Cell, Page
@@ -68,10 +68,10 @@ def draw_findings(page: Page, findings: Iterable[Finding], nothing: str) -> None
     if not groups:
         page.text(nothing)
     for number, (owner, of_owner) in enumerate(groups.items()):
-        blocking = sum(map(blocks, of_owner))
-        tail = f", {blocking} blocking" if blocking else ", none blocking"
         if number:
             page.blank()
-        page.row([Cell(f"{visible(owner)}: {len(of_owner)}{tail}", "strong")], [page.width])
+        page.row(
+            [Cell(f"{visible(owner)}: {len(of_owner)} ({kinds_words(of_owner)})", "strong")], [page.width]
+        )
         for finding in of_owner:
             _draw_finding(page, finding)
