@@ -196,8 +196,9 @@ def other_load(circuit: Circuit, factor: Fraction) -> Load:
     if circuit.other_va is not None:
         va = known(circuit.other_va)
         watts = Bounds(ZERO, circuit.other_va)
+        most = circuit.other_va * factor
         why = f"measure for how long what else hangs on circuit {circuit.id} runs"
-        counted = Bounds(circuit.other_va, circuit.other_va * factor, (why,) if factor > 1 and circuit.other_va else ())
+        counted = Bounds(circuit.other_va, most, (why,) if most > circuit.other_va else ())
         return Load(watts, va, counted)
     if circuit.other_watts is None:
         unknown = open_above(ZERO, missing)
