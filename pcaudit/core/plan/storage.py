@@ -97,6 +97,11 @@ def _known(data: Data, volume: Volume) -> _Known:
     return _Known(growth, size, share, limit, growth.last_day(limit))
 
 
+def lasts(data: Data, volume: Volume) -> int | None:
+    """The most days after which data still fits beside the reserve; None where that is not known."""
+    return None if _missing(data, volume) else _known(data, volume).last
+
+
 def _notes(data: Data, volume: Volume) -> tuple[str, ...]:
     if data.used is not None and volume.source == "the snapshot":
         return ("The space taken is the snapshot's; data.used was not needed.",)
