@@ -139,7 +139,7 @@ class _Reading:
         """The id a key names; a mistake where nothing has it."""
         name = item.text(key)
         if name and name not in known:
-            hint = did_you_mean(name, known) if known else f"list {what} with this id first"
+            hint = did_you_mean(name, known) if known else f'list one with id = "{name:.60}" first'
             self.reader.wrong((*item.path, key), f"there is no {what} `{name:.60}`", hint)
             return ""
         return name
@@ -402,8 +402,8 @@ def _check_plugs(reading: _Reading, plugs: Sequence[Strip | Supply]) -> None:
     into = {one.id: one.plugged_into for one in plugs if one.id}
     for name, target in into.items():
         if target and target not in reading.sockets:
-            hint = did_you_mean(target, reading.sockets)
             path = (*reading.paths[name], "plugged_into")
+            hint = did_you_mean(target, reading.sockets)
             reading.reader.wrong(path, f"there is no outlet or supply `{target:.60}`", hint)
     done: set[str] = set()
     for name in into:

@@ -7,8 +7,7 @@ import pytest
 from pcaudit.core.finding import Verdict
 from tests.core.plan.sites import MARGINAL, MET, UNMET, UNVERIFIED, findings, place_text, verdicts
 
-OUTLET = 'id = "wall"\ncircuit = "c"\nsockets = {sockets}\nrating = "16 A"'
-CIRCUIT = 'id = "c"\nrating = "16 A"'
+OUTLET = 'id = "wall"\nsockets = {sockets}\nrating = "16 A"'
 
 
 def thing(name: str, kind: str, into: str = "s", more: str = "") -> str:
@@ -20,7 +19,6 @@ def strip_with(*things: str, more: str = "sockets = 6") -> str:
     """A strip with some things on it."""
     return place_text(
         outlets=[OUTLET.format(sockets=4)],
-        circuits=[CIRCUIT],
         strips=[f'id = "s"\nplugged_into = "wall"\n{more}'],
         things=list(things),
     )
@@ -55,9 +53,8 @@ def test_who_may_share_a_strip_with_a_computer(kinds: tuple[str, ...], verdict: 
 
 def test_who_must_go_is_named() -> None:
     """The finding names what shares the strip, and what is to be plugged in elsewhere."""
-    finding = findings(
-        strip_with(thing("pc", "computer"), thing("lp", "printer", more='title = "Label printer"'))
-    )["power.strip[s].company"]
+    text = strip_with(thing("pc", "computer"), thing("lp", "printer", more='title = "Label printer"'))
+    finding = findings(text)["power.strip[s].company"]
     assert finding.found == "pc, Label printer"
     assert finding.remedy == "Plug Label printer in elsewhere." and "no source" in finding.source
 
@@ -182,9 +179,8 @@ def test_an_outlet_in_use_has_a_circuit() -> None:
 )
 def test_the_fuse_in_a_plug(entries: str, verdict: Verdict | None) -> None:
     """A thing draws no more than the fuse in its plug carries, each piece by itself."""
-    text = place_text(
-        "GB", outlets=['id = "wall"'], things=[f'id = "t"\nplugged_into = "wall"\ncount = 5\n{entries}']
-    )
+    things = [f'id = "t"\nplugged_into = "wall"\ncount = 5\n{entries}']
+    text = place_text("GB", outlets=['id = "wall"'], things=things)
     assert verdicts(text).get("power.thing[t].fuse") is verdict
 
 

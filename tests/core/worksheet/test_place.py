@@ -108,7 +108,7 @@ SUPPLY = '[[place.supplies]]\nid = "u"\n'
         ('[[place.circuits]]\nid = "c"\nvoltage = "12 V"\n', 3, "out of reason", "at least 50"),
         ('[[place.circuits]]\nid = "c"\nprotection = "braker"\n', 3, "none of what", "breaker"),
         ('[[place.circuits]]\nid = "c"\nother_load = "2 A"\n', 3, "not a unit of a power", "kW"),
-        (OUTLET + 'circuit = "c9"\n', 3, "there is no circuit `c9`", "list circuit"),
+        (OUTLET + 'circuit = "c9"\n', 3, "there is no circuit `c9`", "list one with id"),
         (OUTLET + "sockets = 2.5\n", 3, "whole number", "without quotes"),
         (OUTLET + "sockets = 0\n", 3, "from 1", "outside"),
         (OUTLET + OUTLET, 4, "is used twice", "line 2"),
