@@ -87,9 +87,21 @@ OS_MORE: Final = """
 # A restart for an update ends a run.
 #[os.update_restarts]
 #equal = false
+
+# true: a restart is due. Set-ups refuse to start before it.
+#[os.restart_pending]
+#equal = false
+#advised = true
+#remedy = "restart the PC while nothing runs, then take the readings again"
 """
 
 VOLUME: Final = """
+# true: what is on the system volume cannot be read without its key, as on a stolen PC.
+#[storage.system_encrypted]
+#equal = true
+#advised = true
+#owner = "IT"
+
 # A volume of its own for data. A volume is a little smaller than the drive it is on.
 #[[storage.volumes]]
 #id = "data"
@@ -111,6 +123,8 @@ PORT: Final = """
 #capable_speed = { minimum = "1 Gbit/s" }
 #addressing = "static"
 #because = "the instrument expects the PC at a fixed address"
+# false: the PC may not power the port down, or the instrument loses the PC while it is idle.
+#power_saving = false
 """
 
 POWER: Final = """\

@@ -11,7 +11,7 @@ from hypothesis import given, strategies as st
 from pcaudit.core.advice import advise
 from pcaudit.core.catalogue import OS_TYPES
 from pcaudit.core.compile import KINDS
-from pcaudit.core.profile import AnyOf, Profile, Scalar
+from pcaudit.core.profile import AnyOf, Items, Profile, Scalar
 from pcaudit.core.starter import (
     PLACEHOLDER,
     QUESTIONS,
@@ -100,6 +100,19 @@ def test_every_example_in_a_starter_is_right(kind: str, memory: str) -> None:
     assert len(profile.conditions) >= 20
     assert advise(profile) == ()
     assert profile.parameters and profile.options
+
+
+def test_a_starter_shows_what_is_often_forgotten() -> None:
+    """Encryption and a restart that is due stand as advice, and the instrument's port stays awake."""
+    answers = Answers(title="x")
+    assert _asked(compiled(starter(answers), "new.toml")) == ALWAYS  # examples ask nothing
+    conditions = {one.id: one for one in compiled(_in_force(starter(answers)), "new.toml").conditions}
+    for name, words in (("storage.system_encrypted", "yes"), ("os.restart_pending", "no")):
+        asked = conditions[name]
+        assert isinstance(asked, Scalar) and asked.requirement.says() == f"{words} (advised)"
+    port = conditions["network.adapters[instrument-port]"]
+    assert isinstance(port, Items)
+    assert {key.name: key.says() for key in port.keys}["power_saving"] == "no"
 
 
 def test_a_starter_shows_one_arrangement_of_each_kind() -> None:
