@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from pcaudit.core.profile import Profile
     from pcaudit.core.record import Chain, File, Kept
     from pcaudit.core.report import Finding, Report
+    from pcaudit.core.worksheet.blank import Filled
     from pcaudit.core.worksheet.sheet import Worksheet
     from pcaudit.worksheets import Choice
 
@@ -223,6 +224,42 @@ def concessions_of(worksheet: Worksheet) -> str | None:
     from pcaudit.worksheets import concessions_of as path_of
 
     return path_of(worksheet)
+
+
+def filled(paths: Sequence[str], asked: Sequence[Asked], options: Sequence[str]) -> Filled:
+    """What a worksheet begins with: the files of its profiles, and what was chosen of them."""
+    from pcaudit.core.worksheet.blank import Filled
+
+    chosen = {name: str(one.parameters[name].value) for one in asked for name in one.given}
+    return Filled(tuple(dict.fromkeys(paths)), tuple(dict.fromkeys(options)), dict(sorted(chosen.items())))
+
+
+def new_worksheet(asked: Sequence[Asked], known: Filled, output: str) -> str:
+    """Write a worksheet that names its profiles as they are seen from where it will lie.
+
+    Args:
+        asked: The profiles, and what was chosen of them.
+        known: What is filled in already.
+        output: Where it will lie, ``-`` for standard output: then as seen from here.
+
+    Raises:
+        MistakesError: A profile holds what resembles a secret.
+    """
+    from pcaudit.worksheets import new_worksheet as write
+
+    return write(asked, known, output)
+
+
+def checked(worksheet: Worksheet) -> str:
+    """Check that a worksheet fits the profiles it names; what it answers, in words.
+
+    Raises:
+        UsageError: A profile cannot be read.
+        MistakesError: A profile says something wrong, or the worksheet does not fit them.
+    """
+    from pcaudit.worksheets import checked as check
+
+    return check(worksheet)
 
 
 def answered(worksheet: Worksheet, needed: date | None, as_of: date) -> Answered:

@@ -11,6 +11,7 @@ from pcaudit.core.contradictions import contradictions
 from pcaudit.core.profile import Profile
 from pcaudit.core.visible import visible
 from pcaudit.core.worksheet.against import answer_mistakes, beside, choice_mistakes
+from pcaudit.core.worksheet.blank import Filled, blank_worksheet, to_answer
 from pcaudit.core.worksheet.secrets import secrets_in, secrets_in_lines
 from pcaudit.core.worksheet.sheet import Worksheet, read_worksheet
 from pcaudit.errors import Mistake, MistakesError, UsageError
@@ -159,3 +160,34 @@ def asked_by(worksheet: Worksheet, choice: Choice, stdin: BinaryIO | None = None
 def concessions_of(worksheet: Worksheet) -> str | None:
     """Path of the concessions file the worksheet names; None where it names none."""
     return beside(worksheet.path, worksheet.use.concessions) if worksheet.use.concessions else None
+
+
+def new_worksheet(asked: Sequence[Asked], known: Filled, output: str) -> str:
+    """Write a fresh worksheet, as ``pcaudit.app.new_worksheet`` says."""
+    folder = "." if output == "-" else os.path.dirname(output) or "."
+    text = blank_worksheet(
+        asked, known._replace(profiles=[_seen_from(folder, one) for one in known.profiles])
+    )
+    worksheet_of(Source(output, text.encode(), text))  # what it says must be taken when it is read back
+    return text
+
+
+def _seen_from(folder: str, path: str) -> str:
+    """A path relative to a folder, with / between; as it is where that cannot be (another drive)."""
+    try:
+        return os.path.relpath(path, folder).replace(os.sep, "/")
+    except ValueError:
+        return os.path.abspath(path)
+
+
+def checked(worksheet: Worksheet) -> str:
+    """Check that a worksheet fits the profiles it names, as ``pcaudit.app.checked`` says."""
+    answers = worksheet.arrangements.by_id.values()
+    told = f"{sum(bool(one.state) for one in answers)} of {len(answers)} arrangements answered"
+    if not worksheet.use.profiles:
+        return f"{told}; it names no profile to check that against"
+    asked = asked_by(worksheet, Choice())
+    wanted = to_answer(asked)
+    left = sum(name not in worksheet.arrangements.by_id for name in wanted)
+    more = f", {left} more asked by the profiles" if left else ""
+    return told + more

@@ -43,6 +43,7 @@ def _bash(commands: Commands, formats: tuple[str, ...]) -> str:
             cases.append(f'        "{name} "*) words="{" ".join(words)}" ;;')
     top = " ".join([*_below(commands, ""), *commands[""]])
     inner = "\n".join(cases)
+    groups = "".join(f' || "$line" == "{name} "' for name in commands if name and _below(commands, name))
     return f"""_pcaudit() {{
     local word="${{COMP_WORDS[COMP_CWORD]}}" before="${{COMP_WORDS[COMP_CWORD-1]}}"
     local line="${{COMP_WORDS[*]:1:COMP_CWORD-1}} " words="{top}"
@@ -51,7 +52,7 @@ def _bash(commands: Commands, formats: tuple[str, ...]) -> str:
     esac
     case "$before" in
         --format|-f) words="{" ".join(formats)}" ;;
-        *) [[ "$word" == -* || "$COMP_CWORD" == 1 || "$line" == "profile " ]] || words="" ;;
+        *) [[ "$word" == -* || "$COMP_CWORD" == 1{groups} ]] || words="" ;;
     esac
     COMPREPLY=($(compgen -W "$words" -- "$word"))
 }}

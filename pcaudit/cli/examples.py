@@ -6,8 +6,8 @@ from typing import Final
 
 EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
     "assess": (
-        "pcaudit assess workstation.toml",
         "pcaudit assess workstation.toml pc-07.json --set instruments=2 --format markdown",
+        "pcaudit assess --worksheet installation.toml",
     ),
     "compare": (
         "pcaudit compare workstation.toml pc-07.json pc-08.json pc-11.json --prices prices.toml",
@@ -20,6 +20,14 @@ EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
     "validate": ("pcaudit profile validate workstation.toml",),
     "explain": ("pcaudit profile explain workstation.toml --output to-sign.txt",),
     "schema": ("pcaudit profile schema --output profile.schema.json",),
+    "worksheet": (
+        "pcaudit worksheet new workstation.toml",
+        "pcaudit worksheet validate installation.toml",
+    ),
+    "worksheet new": (
+        "pcaudit worksheet new workstation.toml --option mass-detector --output installation.toml",
+    ),
+    "worksheet validate": ("pcaudit worksheet validate installation.toml",),
     "record": ('pcaudit record report.json --by "R. Example" --meaning approved --store records',),
     "verify": ("pcaudit verify records/PC07_2026-11-25_3f9a2c1b.record.json",),
     "drift": ("pcaudit drift records/PC07_2026-11-25_3f9a2c1b.record.json",),

@@ -25,6 +25,7 @@ COMMANDS: Final = {
     "drift": "pcaudit.cli.drift",
     "readings": "pcaudit.cli.readings",
     "profile": "pcaudit.cli.profile",
+    "worksheet": "pcaudit.cli.worksheet",
 }
 """Every command and the module that registers it, in the order help shows them."""
 
@@ -91,7 +92,8 @@ def _add_examples(app: typer.Typer) -> None:
     from pcaudit.cli.examples import epilog
 
     for command in app.registered_commands:
-        command.epilog = epilog(str(command.name or getattr(command.callback, "__name__", "")))
+        name = str(command.name or getattr(command.callback, "__name__", ""))
+        command.epilog = command.epilog or epilog(name)
     for group in app.registered_groups:
         group.epilog = epilog(str(group.name))
         if group.typer_instance is not None:

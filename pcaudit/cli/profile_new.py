@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from pcaudit.cli import exits
+from pcaudit.cli.asking import at_a_terminal, file_for, keep, prompt
 from pcaudit.cli.options import Quiet, remark, write
 from pcaudit.cli.streams import tell
 from pcaudit.errors import UsageError
@@ -65,9 +64,9 @@ def new(
         "ports": ports,
     }
     if output is not None:
-        _keep(output)
+        keep(output)
     answers = _checked({name: text for name, text in given.items() if text is not None})
-    if title is None and _at_a_terminal():
+    if title is None and at_a_terminal():
         try:
             answers = _asked(answers)
             output = _file_for(answers) if output is None else output
@@ -76,7 +75,7 @@ def new(
             raise typer.Exit(exits.INTERRUPTED) from None
     target = "-" if output is None else output
     text = starter(answers)
-    _keep(target)
+    keep(target)
     write(target, text)
     if quiet:
         return
@@ -86,31 +85,6 @@ def new(
     from pcaudit.cli.remarks import tell_remarks
 
     tell_remarks(compiled(text, "the new profile" if target == "-" else target))
-
-
-def _at_a_terminal() -> bool:
-    return all(stream and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
-
-
-def _keep(output: str) -> None:
-    """Refuse a file that is there, and one that cannot be made, before anybody answers questions.
-
-    Raises:
-        UsageError: A file or folder of that name is there, or its folder is not.
-    """
-    if output == "-":
-        return
-    if not output.strip():
-        raise UsageError("the file name is empty", next_step="name a file")
-    if os.path.isfile(output):
-        raise UsageError(f"{output:.200} is there already", next_step="name a file that is not there yet")
-    if os.path.isdir(output):
-        raise UsageError(f"{output:.200} is a folder", next_step="name a file in it")
-    folder = os.path.dirname(output) or "."
-    if not os.path.isdir(folder):
-        raise UsageError(
-            f"there is no folder {folder:.200}", next_step="make the folder first, or choose another"
-        )
 
 
 def _checked(given: dict[str, str]) -> Answers:
@@ -164,7 +138,7 @@ def _answered(answers: Answers, question: Question) -> Answers:
     tell(f"\n{question.why} Example: {question.example}")
     kept = ""
     while True:
-        text = _prompt(question.ask, kept)
+        text = prompt(question.ask, kept)
         if not text:
             return answers
         tried = answers._replace(**{question.name: text})
@@ -182,22 +156,9 @@ def _answered(answers: Answers, question: Question) -> Answers:
         kept = text
 
 
-def _prompt(ask: str, default: str = "") -> str:
-    answer: str = typer.prompt(ask, default=default, show_default=bool(default), err=True)
-    return answer.strip()
-
-
 def _file_for(answers: Answers) -> str:
     """The file a person names, asked again until it can be made."""
     import re
 
     stem = re.sub("[^a-z0-9]+", "-", answers.title.lower()).strip("-")[:60] or "profile"
-    tell("\nWhere the profile is written. A file that is there is left alone.")
-    while True:
-        file = _prompt("File", f"{stem}.toml")
-        try:
-            _keep(file)
-        except UsageError as error:
-            remark(False, f"    {error.message}: {error.next_step}")
-        else:
-            return file
+    return file_for(stem, "profile")
