@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core.changes import Means
+from pcaudit.core.changes import Change, Means
 from pcaudit.core.compare import Candidate, Cell, Comparison, Headroom, Row, price_words, says
 from pcaudit.core.report import Outcome, Verdict
 from pcaudit.core.visible import visible
@@ -88,12 +88,12 @@ def required(row: Row) -> list[compare_words.Group]:
     return compare_words.grouped(texts)
 
 
-def settings(one: Candidate) -> tuple[Any, ...]:
+def settings(one: Candidate) -> tuple[Change, ...]:
     """The settings a candidate needs."""
     return one.mending.of(Means.SETTING)
 
 
-def parts(one: Candidate) -> tuple[Any, ...]:
+def parts(one: Candidate) -> tuple[Change, ...]:
     """The parts a candidate needs."""
     return one.mending.of(Means.PART)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any, Final
 
 from pcaudit.core.compare import Comparison
@@ -27,6 +28,7 @@ EIGHT: Final = {
 }
 
 
+@cache
 def golden_comparison() -> Comparison:
     """Eight candidates, one of them twice, with prices for some of their parts."""
     return compared(PROFILE, EIGHT, EURO)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from typing import Any
 
 import pytest
 from hypothesis import given, settings as settings_of, strategies as st
@@ -12,7 +11,6 @@ from rich.cells import cell_len
 from pcaudit.core.compare import Comparison, Headroom
 from pcaudit.core.ranking import Place
 from pcaudit.core.report import Verdict
-from pcaudit.core.snapshot import Snapshot
 from pcaudit.core.visible import hidden
 from pcaudit.errors import UsageError
 from pcaudit.render.compare_interface import FORMATS, renderer
@@ -35,21 +33,6 @@ def test_whole_comparison(name: str) -> None:
     assert render(compare_golden.golden_comparison(), compare_golden.SCREENS[name]) == expected
 
 
-def _with(value_: Any, text: str) -> Any:
-    """The same record with ``text`` in every field that holds a text, letters and days left alone."""
-    if isinstance(value_, Snapshot):
-        return value_
-    if isinstance(value_, str):
-        return value_ if len(value_) == 1 else text
-    if isinstance(value_, tuple) and hasattr(value_, "_fields"):
-        return type(value_)(*(_with(one, text) for one in value_))
-    if isinstance(value_, tuple):
-        return tuple(_with(one, text) for one in value_)
-    if isinstance(value_, dict):
-        return {key: _with(one, text) for key, one in value_.items()}
-    return value_
-
-
 GOLDEN: Comparison = compare_golden.golden_comparison()
 
 
@@ -57,7 +40,7 @@ GOLDEN: Comparison = compare_golden.golden_comparison()
 @given(text=st.text(min_size=1, max_size=40), width=st.integers(20, 160), drawn=st.booleans())
 def test_no_text_is_obeyed_and_no_line_too_wide(text: str, width: int, drawn: bool) -> None:
     """Whatever text stands in whatever field, it is not obeyed, and lines fit."""
-    page = render(_with(GOLDEN, text), Screen(width, unicode=drawn))
+    page = render(compare_golden.overgrown(text), Screen(width, unicode=drawn))
     for line in page.split("\n"):
         assert cell_len(line) <= max(width, 40)
         assert not hidden("\x00-\x1f").search(line)
