@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Iterable, Sequence
-from typing import TYPE_CHECKING, Any, BinaryIO, Final
+from datetime import date
+from typing import TYPE_CHECKING, Any, BinaryIO, Final, NamedTuple
 
 from pcaudit.core.choose import Asked
 from pcaudit.core.compile import compile_profile
@@ -261,3 +262,46 @@ def electrical(folder: str = "") -> ElectricalKnowledge:
         return read(data)
     except ValueError as error:
         raise UsageError(f"{path}: {error}", next_step="see the shipped file of the same name") from None
+
+
+# -- public holidays
+
+
+class PublicHolidays(NamedTuple):
+    """Public holidays of a country, and what is to be said of them."""
+
+    days: frozenset[date] = frozenset()
+    notes: tuple[str, ...] = ()
+
+
+def public_holidays(country: str, subdivision: str, years: Iterable[int]) -> PublicHolidays:
+    """The public holidays of a country, by the optional library ``holidays``.
+
+    Args:
+        country: ISO 3166-1 code; empty for none.
+        subdivision: Second half of an ISO 3166-2 code; empty for the whole country.
+        years: Of which they are wanted.
+
+    Returns:
+        The days; where the library is missing or does not know the country none, and a note that
+        they were not counted.
+    """
+    if not country:
+        return PublicHolidays()
+    where = f"{country}, subdivision {subdivision}" if subdivision else country
+    lost = f"Public holidays of {where} were not counted"
+    try:
+        # Left out of many installations: a worksheet can list the days itself.
+        import holidays
+    except ImportError:
+        note = f"{lost}, for the library holidays is not installed: list the days under `holidays`."
+        return PublicHolidays(notes=(note,))
+    try:
+        found = holidays.country_holidays(country, subdiv=subdivision or None, years=list(years))
+    except NotImplementedError:
+        note = f"{lost}, for the library holidays does not know it: list the days under `holidays`."
+        return PublicHolidays(notes=(note,))
+    from importlib.metadata import version
+
+    note = f"Public holidays of {where} by the library holidays {version('holidays')}."
+    return PublicHolidays(frozenset(found), (note,))

@@ -38,6 +38,7 @@ OF_THE_OS = {
 HEAVY = {
     *("psutil", "distro", "cpuinfo", "packaging", "rich", "typer", "jsonschema"),
     *("ctypes", "subprocess", "decimal", "hashlib", "dataclasses", "jinja2", "markupsafe", "rfc8785"),
+    *("holidays", "icalendar"),
 }
 
 

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from pcaudit.core.finding import Arrangement
+from pcaudit.core.finding import DOES_NOT_APPLY, NOT_ANSWERED, Arrangement, Verdict
 from pcaudit.core.lead_time import LeadTime, read_lead_time
 from pcaudit.core.plan.critical_path import Activity, Stage, Timing, schedule
 from pcaudit.core.plan.spans import ON_THE_DAY, due, finish_from
 from pcaudit.core.plan.working_days import WorkingDays
-from pcaudit.core.worksheet.arrangements import IN_HAND, NOT_NEEDED, REQUESTED, Answer, Answers
+from pcaudit.core.worksheet.arrangements import IN_HAND, NOT_NEEDED, REQUESTED
 from pcaudit.core.worksheet.people import People
 from pcaudit.core.worksheet.tasks import OnTheDay, Task, Tasks
 
-BEFORE_THE_DAY: Final = "before the day"
-UNANSWERED: Final = "not answered"
-NO_OWNER: Final = "no owner named"
+if TYPE_CHECKING:
+    from pcaudit.core.worksheet.sheet import Worksheet
 
-_DOES_NOT_APPLY: Final = "does not apply"
+BEFORE_THE_DAY: Final = "before the day"
+NO_OWNER: Final = "no owner named"
 
 
 class Item(NamedTuple):
@@ -29,7 +29,6 @@ class Item(NamedTuple):
         id: Unique on the calendar; an arrangement's, or a task's.
         title: For people.
         owner: Who sees to it, for people.
-        who: Id of the person, or the text that names the owner, as the worksheet has it.
         needed: "before the day" or "on the day".
         lead: How long it takes; None where not said.
         after: Ids of what is done before it begins.
@@ -40,13 +39,13 @@ class Item(NamedTuple):
         on_the_day: When on the installation day; None for anything else.
         task: Whether it is a task, not an arrangement.
         because, remedy: Why it is asked, and how it is done.
+        unmet: It is told elsewhere that it will not be there in time.
         file, line: Where it is asked.
     """
 
     id: str
     title: str
     owner: str
-    who: str
     needed: str = BEFORE_THE_DAY
     lead: LeadTime | None = None
     after: tuple[str, ...] = ()
@@ -58,13 +57,14 @@ class Item(NamedTuple):
     task: bool = True
     because: str = ""
     remedy: str = ""
+    unmet: bool = False
     file: str = ""
     line: int = 0
 
     @property
     def unanswered(self) -> bool:
         """Whether it may be in hand already: nobody has said."""
-        return self.state == UNANSWERED
+        return self.state == NOT_ANSWERED
 
 
 class Timetable(NamedTuple):
@@ -112,7 +112,6 @@ def _task_item(task: Task, people: People, file: str, as_of: date) -> Item:
         id=task.id,
         title=task.shown,
         owner=people.shown(task.owner) or NO_OWNER,
-        who=task.owner,
         needed=ON_THE_DAY if task.on_the_day else BEFORE_THE_DAY,
         lead=task.takes,
         after=task.after,
@@ -127,67 +126,78 @@ def _task_item(task: Task, people: People, file: str, as_of: date) -> Item:
     )
 
 
-def arrangement_items(
-    arrangements: Iterable[Arrangement], answers: Answers, tasks: Tasks, people: People, file: str
-) -> list[Item]:
-    """What the profiles ask to be arranged and the lab's own, with the worksheet's answers.
+def arrangement_items(arrangements: Iterable[Arrangement], tasks: Tasks) -> list[Item]:
+    """What must be arranged, as judged; what is not needed, or not for this PC, is left out.
 
-    What is not needed, or does not apply to this PC, is left out: nothing waits for it.
+    Args:
+        arrangements: With the worksheet's answers in them.
+        tasks: What the worksheet says comes before an arrangement.
     """
-    taken = {task.id for task in tasks.tasks}
-    found: dict[str, Item] = {}
+    ids = {task.id for task in tasks.tasks}
+    found = []
     for one in arrangements:
-        answer = answers.by_id.get(one.id.rpartition("/")[2]) or answers.by_id.get(one.id)
-        if one.state != _DOES_NOT_APPLY:
-            # A profile's arrangement and a task may have one id where no answer names it.
-            key = f"arrangements.{one.id}" if one.id in taken or one.id in found else one.id
-            found[key] = _arrangement_item(key, one, answer, tasks, people)
-    asked = {one.id.rpartition("/")[2] for one in arrangements}
-    for name, own in answers.by_id.items():
-        if own.own and name not in asked:
-            found[name] = _arrangement_item(name, _own(own, file), own, tasks, people)
-    return [one for one in found.values() if one.state != NOT_NEEDED]
+        if one.state in (DOES_NOT_APPLY, NOT_NEEDED):
+            continue
+        # A profile's arrangement and a task may have one id where no answer names it.
+        key = f"arrangements.{one.id}" if one.id in ids else one.id
+        name = _bare(one.id)
+        before = (*tasks.before.get(one.id, ()), *tasks.before.get(name, ()))
+        found.append(_arrangement_item(key, one, tuple(dict.fromkeys(before))))
+    return found
 
 
-def _own(answer: Answer, file: str) -> Arrangement:
-    return Arrangement(
-        id=answer.id,
-        kind=answer.kind,
-        title=answer.title,
-        because="",
-        remedy="",
-        owner="lab",
-        needed=BEFORE_THE_DAY,
-        lead_time="",
-        profile=file,
-        line=answer.line,
-    )
+def _bare(name: str) -> str:
+    """An id without the profile that stands before it where several use it."""
+    return name.rpartition("/")[2]
 
 
-def _arrangement_item(
-    key: str, one: Arrangement, answer: Answer | None, tasks: Tasks, people: People
-) -> Item:
-    said = answer or Answer(one.id, one.line)
+def _arrangement_item(key: str, one: Arrangement, after: tuple[str, ...]) -> Item:
     stages = {IN_HAND: Stage.DONE, REQUESTED: Stage.BEGUN}
-    who = said.owner or one.owner
     return Item(
         id=key,
         title=one.title,
-        owner=people.shown(who) or NO_OWNER,
-        who=who,
-        needed=said.needed or one.needed,
-        lead=read_lead_time(said.lead_time or one.lead_time),
-        after=(*said.after, *(name for name in tasks.before.get(one.id, ()) if name not in said.after)),
-        stage=stages.get(said.state, Stage.OPEN),
-        state=said.state or UNANSWERED,
-        since=said.requested,
-        promised=said.expected,
+        owner=one.owner or NO_OWNER,
+        needed=one.needed,
+        lead=read_lead_time(one.lead_time),
+        after=after,
+        stage=stages.get(one.state, Stage.OPEN),
+        state=one.state,
+        since=_day(one.requested),
+        promised=_day(one.expected),
         task=False,
         because=one.because,
         remedy=one.remedy,
+        unmet=one.verdict is Verdict.UNMET,
         file=one.profile,
         line=one.line,
     )
+
+
+def _day(text: str) -> date | None:
+    return date.fromisoformat(text) if text else None
+
+
+def whole_timetable(
+    worksheet: Worksheet,
+    arrangements: Sequence[Arrangement],
+    days: WorkingDays,
+    day: date | None,
+    as_of: date,
+) -> Timetable | None:
+    """The calendar of a whole worksheet; None where nobody said the installation day.
+
+    Args:
+        worksheet: Gives tasks and people.
+        arrangements: As judged, with the worksheet's answers in them.
+        days: The working calendar.
+        day: The installation day.
+        as_of: The day work counts from.
+    """
+    if day is None:
+        return None
+    items = task_items(worksheet.tasks, worksheet.people, worksheet.path, as_of)
+    items += arrangement_items(arrangements, worksheet.tasks)
+    return timetable(items, day, as_of, days)
 
 
 def timetable(items: Sequence[Item], day: date, as_of: date, days: WorkingDays) -> Timetable:
@@ -202,11 +212,25 @@ def timetable(items: Sequence[Item], day: date, as_of: date, days: WorkingDays) 
     Raises:
         ValueError: Items wait for each other in a circle; reading a worksheet refuses that.
     """
-    by_id = {item.id: item for item in items}
+    by_id = {item.id: item for item in _linked(items)}
     later = _later(by_id)
-    activities = [_activity(item, day, days) for item in items if item.id not in later]
+    activities = [_activity(item, day, days) for item in by_id.values() if item.id not in later]
     found = schedule(activities, as_of, days)
     return Timetable(day, as_of, days, by_id, found.timings, found.path, later)
+
+
+def _linked(items: Sequence[Item]) -> list[Item]:
+    """Items whose ``after`` names items; an id that several profiles use means each of theirs."""
+    ids = {item.id for item in items}
+    several: dict[str, list[str]] = {}
+    for item in items:
+        if not item.task:
+            several.setdefault(_bare(item.id), []).append(item.id)
+
+    def meant(name: str) -> list[str]:
+        return [name] if name in ids else several.get(name, [])
+
+    return [item._replace(after=tuple(one for name in item.after for one in meant(name))) for item in items]
 
 
 def _activity(item: Item, day: date, days: WorkingDays) -> Activity:

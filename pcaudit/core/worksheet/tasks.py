@@ -59,12 +59,12 @@ class Task(NamedTuple):
 
 
 class Tasks(NamedTuple):
-    """Every task, and what must be done before the lab's arrangements.
+    """Every task, and what must be done before arrangements.
 
     Attributes:
         asked: Whether the section is there.
         tasks: In the order of the worksheet.
-        before: For each arrangement, the tasks that say they come before it.
+        before: For each arrangement, ids of what is done before it begins.
     """
 
     asked: bool = False
@@ -72,7 +72,7 @@ class Tasks(NamedTuple):
     before: Mapping[str, tuple[str, ...]] = {}
 
 
-class _Link(NamedTuple):
+class Link(NamedTuple):
     """``first`` must be done before ``then`` begins, as said at ``path``."""
 
     first: str
@@ -119,7 +119,7 @@ def _arrangements(data: Mapping[str, Any]) -> Mapping[str, Any]:
     return raw if isinstance(raw, Mapping) else {}
 
 
-def _of_arrangements(data: Mapping[str, Any]) -> Iterator[_Link]:
+def _of_arrangements(data: Mapping[str, Any]) -> Iterator[Link]:
     for name, table in _arrangements(data).items():
         raw = table.get("after", []) if isinstance(table, Mapping) else []
         for index, first in enumerate(
@@ -127,7 +127,7 @@ def _of_arrangements(data: Mapping[str, Any]) -> Iterator[_Link]:
         ):
             path: Path = ("arrangements", name, "after")
             if isinstance(first, str) and first.strip() and first.strip() != name:
-                yield _Link(first.strip(), name, (*path, index) if isinstance(raw, list) else path)
+                yield Link(first.strip(), name, (*path, index) if isinstance(raw, list) else path)
 
 
 def _task(reader: Reader, table: Mapping[str, Any], path: Path, seen: dict[str, int], people: People) -> Task:
@@ -181,7 +181,7 @@ def _on_the_day(reader: Reader, table: Mapping[str, Any], path: Path) -> OnTheDa
     return OnTheDay(start, minutes)
 
 
-def _links(reader: Reader, table: Mapping[str, Any], path: Path, task: Task) -> Iterator[_Link]:
+def _links(reader: Reader, table: Mapping[str, Any], path: Path, task: Task) -> Iterator[Link]:
     for key in ("after", "before"):
         listed = isinstance(table.get(key), list)
         for index, name in enumerate(reader.texts(table, path, key)):
@@ -189,10 +189,10 @@ def _links(reader: Reader, table: Mapping[str, Any], path: Path, task: Task) -> 
             if name == task.id:
                 reader.wrong(here, f"`{name}` cannot come {key} itself", f"name another task in `{key}`")
             else:
-                yield _Link(*((name, task.id) if key == "after" else (task.id, name)), here)
+                yield Link(*((name, task.id) if key == "after" else (task.id, name)), here)
 
 
-def _known(reader: Reader, links: list[_Link], names: list[str]) -> list[_Link]:
+def _known(reader: Reader, links: list[Link], names: list[str]) -> list[Link]:
     """The links between what there is; of the others, mistakes."""
     there = set(names)
     good = []
@@ -208,7 +208,7 @@ def _known(reader: Reader, links: list[_Link], names: list[str]) -> list[_Link]:
     return good
 
 
-def _refuse_circles(reader: Reader, links: list[_Link]) -> None:
+def _refuse_circles(reader: Reader, links: list[Link]) -> None:
     for circle in circles(links)[:_MOST_CIRCLES]:
         way = " before ".join(f"{link.first} (line {reader.line(link.path)})" for link in circle)
         reader.wrong(
@@ -218,12 +218,12 @@ def _refuse_circles(reader: Reader, links: list[_Link]) -> None:
         )
 
 
-def circles(links: list[_Link]) -> list[list[_Link]]:
+def circles(links: list[Link]) -> list[list[Link]]:
     """Circles among links, each as the links it is made of; every link that closes one is in one of them."""
-    ahead: dict[str, list[_Link]] = {}
+    ahead: dict[str, list[Link]] = {}
     for link in links:
         ahead.setdefault(link.first, []).append(link)
-    found: list[list[_Link]] = []
+    found: list[list[Link]] = []
     done: set[str] = set()
     for start in ahead:
         if start not in done:
@@ -231,9 +231,9 @@ def circles(links: list[_Link]) -> list[list[_Link]]:
     return found
 
 
-def _walk(start: str, ahead: dict[str, list[_Link]], done: set[str], found: list[list[_Link]]) -> None:
+def _walk(start: str, ahead: dict[str, list[Link]], done: set[str], found: list[list[Link]]) -> None:
     # With a stack of its own: a chain of thousands of tasks is deeper than Python goes.
-    way: list[_Link] = []
+    way: list[Link] = []
     on_way = {start: 0}
     open_links = [iter(ahead.get(start, ()))]
     while open_links:
