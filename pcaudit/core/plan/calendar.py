@@ -12,7 +12,7 @@ from pcaudit.core.plan.critical_path import Stage, Timing
 from pcaudit.core.plan.section import Section, Table, finding
 from pcaudit.core.plan.spans import ON_THE_DAY, lead_words
 from pcaudit.core.plan.working_days import WorkingDays
-from pcaudit.core.worksheet.calendar import WEEKDAYS, WorkCalendar
+from pcaudit.core.worksheet.calendar import DEFAULT_WEEK, WEEKDAYS, WorkCalendar
 
 _TITLE: Final = "Calendar"
 _NO_DAY: Final = "latest starts and the critical path: write `day` into [installation]"
@@ -124,7 +124,7 @@ def _task(table: Timetable, item: Item) -> Finding | None:
         return _said(item, Verdict.UNMET, required, late, remedy=_hurry(timing))
     if begun:
         return _said(item, Verdict.UNVERIFIED, required, item.state, why=_begun_words(table, item, timing))
-    why = f"open: begin by {_by(timing.latest_start)}, by {item.owner}"
+    why = f"open, by {item.owner}"
     if timing.slack < 0:
         why = f"it waits for {_held_up_by(table, item)}, and would be done {_short(timing)} late"
     return _said(item, Verdict.UNVERIFIED, required, item.state, why=why, remedy="Begin it in time.")
@@ -173,7 +173,7 @@ def _begun_words(table: Timetable, item: Item, timing: Timing) -> str:
         return f"when it will be done is not said; due by {_by(timing.latest_finish)}"
     if end < table.as_of:
         return f"it was to be done by {_by(end)}; due by {_by(timing.latest_finish)}"
-    return f"open: due by {_by(timing.latest_finish)}, by {item.owner}"
+    return f"open, by {item.owner}"
 
 
 def _held_up_by(table: Timetable, item: Item) -> str:
@@ -299,10 +299,13 @@ def _left(table: Timetable) -> str:
         return f"The installation day lies {_counted((table.as_of - table.day).days, 'day')} back."
     days = table.days
     closed = sum(table.as_of <= one < table.day and one.weekday() in days.weekdays for one in days.holidays)
+    usual = tuple(sorted(days.weekdays)) == DEFAULT_WEEK
     week = ", ".join(WEEKDAYS[one].capitalize() for one in sorted(days.weekdays))
     left = days.between(table.as_of, table.day)
-    holidays = _counted(closed, "holiday")
-    return f"Until the day: {_counted(left, 'working day')} ({week}), {holidays} left out."
+    holidays = f", {_counted(closed, 'holiday')} left out" if closed else ""
+    return (
+        f"Until the day: {_counted(left, 'working day')} ({'Monday to Friday' if usual else week}){holidays}."
+    )
 
 
 def _path_words(table: Timetable) -> list[str]:

@@ -40,10 +40,15 @@ def host_findings(network: Network, file: str) -> list[Finding]:
         if host.address:
             first.setdefault(host.address, host)
     clashes = name_clashes(network.hosts)
-    found = []
+    found, named = [], set[str]()
     for host in network.hosts:
         found.append(_address(host, lans.get(host.lan), first, file))
+        # One computer on two LANs has one name, and one finding for it.
+        key = host.name.lower() or f"/{host.id}"
+        if key in named and host.id not in clashes:
+            continue
         if host.name or host.what in ("computer", ""):
+            named.add(key)
             found.append(_name(host, clashes, file))
     return found
 
@@ -196,7 +201,8 @@ def _name(host: Host, clashes: Mapping[str, str], file: str) -> Finding:
         f"hosts[{host.id}].name",
         f"Name of {host.shown}",
         verdict,
-        required=f"letters, digits and hyphens (RFC 1123), {NETBIOS} at most for computers, no other host's",
+        required="a name by RFC 1123, no other host's"
+        + (f", {NETBIOS} characters at most" if host.what in _COMPUTERS else ""),
         found=found,
         why="" if host.name else "`name` is blank",
         because="Other names are refused or cut, and licences are made out for a name.",

@@ -112,7 +112,7 @@ def _state(opening: Opening, over: bool) -> tuple[Verdict, str]:
         return (Verdict.UNVERIFIED, "; ".join(blank)) if blank else (Verdict.MET, "")
     if over and opening.state in (MISSING, REQUESTED):
         return Verdict.UNMET, ""
-    return Verdict.UNVERIFIED, f"it is {opening.state}" if opening.state else "`state` is blank"
+    return Verdict.UNVERIFIED, "not open yet" if opening.state else "`state` is blank"
 
 
 def _unlisted(wanted: Endpoint) -> Finding:
