@@ -10,6 +10,7 @@ from pcaudit.core.plan.backup_figures import figures
 from pcaudit.core.plan.backup_findings import (
     objective_findings,
     retention_finding,
+    shortest_first,
     space_findings,
     time_words,
     window_findings,
@@ -153,10 +154,8 @@ def _tables(
 
 def _sources(routes: tuple[Route, ...]) -> tuple[tuple[str, str], ...]:
     """Destinations to restore from, the fastest known first."""
-    known = sorted(
-        (one for one in routes if one.copy.counts),
-        key=lambda one: (one.restore.first is None, one.restore.first or one.restore.least or 0),
-    )
+    counted = (one for one in routes if one.copy.counts)
+    known = sorted(counted, key=lambda one: shortest_first(one.restore))
     return tuple(
         (one.name, time_words(one.restore, one.rates is not None and one.rates.measured)) for one in known
     )

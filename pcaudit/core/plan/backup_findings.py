@@ -22,6 +22,7 @@ from pcaudit.core.worksheet.data import Data
 from pcaudit.core.worksheet.term import Term
 
 _BEST_FIRST: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.UNVERIFIED, Verdict.UNMET)
+_NOT_KNOWN: Final = Fraction(10**18)
 _HOLDS: Final = (Verdict.MET, Verdict.MARGINAL)
 
 
@@ -39,6 +40,12 @@ def time_words(times: Times, measured: bool) -> str:
 
 def _is_measured(route: Route) -> bool:
     return route.rates is not None and route.rates.measured
+
+
+def shortest_first(times: Times) -> tuple[Fraction, Fraction]:
+    """Sorts times: by the cautious one, then by the least, what is not known last."""
+    first = _NOT_KNOWN if times.first is None else times.first
+    return first, _NOT_KNOWN if times.least is None else times.least
 
 
 # -- loss and restore
@@ -112,9 +119,8 @@ def _judged(limit: Fraction | None, route: Route, times: Times, away: bool) -> J
     return Judged(route, times, verdict, why)
 
 
-def _rank(judged: Judged) -> tuple[int, Fraction]:
-    longest = judged.times.first or judged.times.least or Fraction(10**12)
-    return _BEST_FIRST.index(judged.verdict), longest
+def _rank(judged: Judged) -> tuple[int, Fraction, Fraction]:
+    return _BEST_FIRST.index(judged.verdict), *shortest_first(judged.times)
 
 
 def _objective(backup: Backup, asked: _Objective, judged: list[Judged]) -> Finding:
