@@ -14,12 +14,14 @@ from pcaudit.probes.interface import Probe, Timing
 
 if TYPE_CHECKING:
     from pcaudit.core.advice import Advice
-    from pcaudit.core.assess import Answered
     from pcaudit.core.choose import Asked
     from pcaudit.core.compare import Comparison
     from pcaudit.core.concessions import Concession
     from pcaudit.core.drift import Drift
     from pcaudit.core.kept_report import KeptReport
+    from pcaudit.core.plan.answered import Answered
+    from pcaudit.core.plan.calendar_entries import Entry
+    from pcaudit.core.plan.document import Plan
     from pcaudit.core.prices import Prices
     from pcaudit.core.profile import Profile
     from pcaudit.core.record import Chain, File, Kept
@@ -54,6 +56,13 @@ def _probes() -> tuple[Probe, ...]:
         f"this version probes Windows, Linux and macOS only, not {platform}",
         next_step="take a snapshot on such a PC, or assess a saved one: pcaudit assess PROFILE SNAPSHOT",
     )
+
+
+class Planned(NamedTuple):
+    """A plan, and what of it stands in a calendar."""
+
+    plan: Plan
+    entries: tuple[Entry, ...]
 
 
 def take_snapshot() -> Taken:
@@ -262,21 +271,59 @@ def checked(worksheet: Worksheet) -> str:
     return check(worksheet)
 
 
-def answered(worksheet: Worksheet, needed: date | None, as_of: date) -> Answered:
-    """A worksheet and the days it is held against.
+def answered(worksheet: Worksheet, needed: date | None, as_of: date, knowledge: str = "") -> Answered:
+    """A worksheet and what it is held against.
 
     Args:
         worksheet: The answers.
         needed: Day judged for, where somebody said one; else the installation day counts.
         as_of: Day work counts from.
-    """
-    from pcaudit.core.assess import Answered
-    from pcaudit.core.plan.arrangements import Days
-    from pcaudit.core.plan.working_days import WorkingDays
+        knowledge: Folder of knowledge files that replace the shipped ones of the same name.
 
-    calendar = worksheet.calendar
-    working = WorkingDays(frozenset(calendar.weekdays), frozenset(calendar.holidays))
-    return Answered(worksheet, Days(needed or worksheet.installation.day, as_of, working))
+    Raises:
+        UsageError: A knowledge file cannot be read or says something wrong.
+    """
+    from pcaudit.core.plan.answered import Answered
+    from pcaudit.core.plan.arrangements import Days
+    from pcaudit.core.plan.calendar import holiday_years, working_days
+    from pcaudit.loading import electrical, public_holidays
+
+    calendar, day = worksheet.calendar, needed or worksheet.installation.day
+    public = public_holidays(calendar.country, calendar.subdivision, holiday_years(day, as_of))
+    days = Days(day, as_of, working_days(calendar, public.days))
+    rules = electrical(knowledge) if worksheet.place.asked else None
+    return Answered(worksheet, days, rules, public.notes)
+
+
+def plan(
+    worksheet: Worksheet,
+    snapshot: Snapshot | None,
+    *,
+    needed: date | None,
+    as_of: date,
+    knowledge: str = "",
+) -> Planned:
+    """Plan everything around a PC.
+
+    Args:
+        worksheet: What the lab knows.
+        snapshot: Of the PC; None where there is none yet.
+        needed: Day judged for, where somebody said one; else the installation day counts.
+        as_of: Day work counts from.
+        knowledge: Folder of knowledge files that replace the shipped ones of the same name.
+
+    Raises:
+        UsageError: A profile or a knowledge file cannot be read.
+        MistakesError: A profile says something wrong, or the worksheet does not fit its profiles.
+    """
+    from pcaudit.core.plan.calendar_entries import calendar_entries
+    from pcaudit.core.plan.whole import make_plan
+    from pcaudit.worksheets import Choice, asked_by as ask_by
+
+    held = answered(worksheet, needed, as_of, knowledge)
+    asked = ask_by(worksheet, Choice()) if worksheet.use.profiles else ()
+    made, table = make_plan(held, asked, snapshot, on=held.days.needed or as_of, tool_version=__version__)
+    return Planned(made, () if table is None else calendar_entries(table, worksheet.title))
 
 
 def load_concessions(path: str, stdin: BinaryIO | None = None) -> tuple[Concession, ...]:
@@ -555,6 +602,7 @@ def _judged(
     snapshot: Snapshot,
     days: tuple[date, date],
     knowledge: str,
+    answers: Answered | None = None,
 ) -> Report:
     """Judge readings by the profiles, choices and concessions that a report holds.
 
@@ -564,12 +612,36 @@ def _judged(
         snapshot: Readings.
         days: Judged for, and counted from.
         knowledge: As for ``assess``.
+        answers: The worksheet the report holds, where its arrangements are judged too.
     """
     from pcaudit.core.choose import ask
     from pcaudit.recorded import profiles_of
 
     asked = ask(profiles_of(report.profiles, report.asked), report.options, report.parameters)
-    return assess(asked, snapshot, on=days[0], as_of=days[1], concessions=granted, knowledge=knowledge)
+    return assess(
+        asked,
+        snapshot,
+        on=days[0],
+        as_of=days[1],
+        concessions=granted,
+        knowledge=knowledge,
+        answers=answers,
+    )
+
+
+def _answers_kept(report: KeptReport) -> Answered | None:
+    """The worksheet a report holds, and the days it was held against; None where it holds none.
+
+    Raises:
+        MistakesError: This version finds mistakes in it.
+    """
+    if report.worksheet is None:
+        return None
+    from pcaudit.worksheets import worksheet_of_text
+
+    kept = report.worksheet
+    day = None if kept.day is None else date.fromisoformat(kept.day)
+    return answered(worksheet_of_text(kept.path, kept.text, kept.sha256), day, report.as_of)
 
 
 def _untold(report: KeptReport) -> str:
@@ -633,7 +705,7 @@ def keep_report(
     Raises:
         UsageError: Something of it cannot be read or does not hold together, or the store cannot
             take it; nothing was written.
-        MistakesError: This version finds mistakes in a profile or the concessions.
+        MistakesError: This version finds mistakes in a profile, the concessions or the worksheet.
     """
     from pcaudit.core import record as r
     from pcaudit.core.canonical import sha256
@@ -648,9 +720,8 @@ def keep_report(
     raw = parse_json(source.text, name(path))
     report = read_report(raw, visible(name(path)))
     file, granted = _concessions_kept(concessions, report, stdin)
-    differs = _differs(
-        raw, report, _judged(report, granted, report.snapshot, (report.on, report.as_of), knowledge)
-    )
+    days, answers = (report.on, report.as_of), _answers_kept(report)
+    differs = _differs(raw, report, _judged(report, granted, report.snapshot, days, knowledge, answers))
     if differs and report.tool_version == __version__:
         raise UsageError(
             f"{visible(name(path))}: its readings, judged again, say otherwise of {', '.join(differs):.200}",
@@ -660,6 +731,8 @@ def keep_report(
     inputs = [r.Input("report", path, sha256(source.raw))]
     inputs += [r.Input("profile", one.path, one.sha256) for one in report.profiles]
     inputs += [r.Input("concessions", file.path, file.sha256)] if file else []
+    sheet = report.worksheet and r.File(report.worksheet.path, report.worksheet.sha256, report.worksheet.text)
+    inputs += [r.Input("worksheet", sheet.path, sheet.sha256)] if sheet else []
     again = {"tool": {"name": "pcaudit", "version": __version__}, "differs": list(differs)}
 
     def make(previous: r.Link | None, replaces: r.Link | None) -> dict[str, object]:
@@ -670,6 +743,7 @@ def keep_report(
             tool_version=__version__,
             inputs=tuple(inputs),
             concessions=file,
+            worksheet=sheet,
             previous=previous,
             replaces=replaces,
             because=entering.because.strip(),

@@ -67,6 +67,22 @@ def worksheet_of(source: Source) -> Worksheet:
     )
 
 
+def worksheet_of_text(path: str, text: str, sha256: str) -> Worksheet:
+    """A worksheet as a report keeps it.
+
+    Args:
+        path: Of its file, as the report names it.
+        text: Its text.
+        sha256: Digest of its file, which may have had another encoding.
+
+    Raises:
+        MistakesError: As ``load_worksheet``.
+    """
+    return worksheet_of(Source(path, text.encode("utf-8", "surrogatepass"), text))._replace(
+        path=path, sha256=sha256
+    )
+
+
 def _line(mistake: Mistake) -> int:
     return mistake.place.line if mistake.place else 0
 

@@ -14,7 +14,7 @@ from pcaudit.core.canonical import text_is
 from pcaudit.core.concessions import Concession
 from pcaudit.core.profile import ProfileSource
 from pcaudit.core.pseudonyms import is_redacted
-from pcaudit.core.report import FORMAT, Outcome, Verdict, all_of, worse
+from pcaudit.core.report import FORMAT, Outcome, Verdict, WorksheetSource, all_of, worse
 from pcaudit.core.snapshot import Form, Observation, Snapshot, from_mapping
 from pcaudit.errors import UsageError
 
@@ -71,6 +71,7 @@ class KeptReport(NamedTuple):
     pc_outcome: Outcome
     tool_version: str
     asked: tuple[int, ...] | None = None
+    worksheet: WorksheetSource | None = None
 
 
 class _Reader:
@@ -116,6 +117,22 @@ class _Reader:
         if not text_is(source.text, source.sha256):
             raise self.wrong(f"the text of the profile {source.path:.200} does not match its SHA-256")
         return source
+
+    def worksheet(self, document: Mapping[str, Any]) -> WorksheetSource | None:
+        """The worksheet that answered the arrangements; None where none did."""
+        if document.get("worksheet") is None:
+            return None
+        table = self.table(document["worksheet"], "`worksheet`")
+        what = "the worksheet in the report"
+        title, path, digest, text = (
+            self.text(table, key, what) for key in ("title", "path", "sha256", "text")
+        )
+        source = WorksheetSource(title, path, digest, text, None)
+        if not text_is(source.text, source.sha256):
+            raise self.wrong(f"the text of the worksheet {source.path:.200} does not match its SHA-256")
+        if table.get("day") is None:
+            return source
+        return source._replace(day=self.day(table, "day").isoformat())
 
     def said(self, table: Mapping[str, Any], within: str = "") -> Said:
         name = within or self.text(table, "id", "a finding")
@@ -293,11 +310,15 @@ def read_report(raw: Any, file: str) -> KeptReport:
         pc_outcome=read.check_outcomes(document, findings),
         tool_version=read.text(read.table(document.get("tool"), "the tool's name"), "version", "the tool"),
         asked=read.asked(document, len(profiles)),
+        worksheet=read.worksheet(document),
     )
 
 
-_ASKED: Final = ("profiles", "asked", "options", "parameters", "given")
-_BESIDES: Final = (*_ASKED, "arrangements", "backup", "not_asked")
+_BESIDES: Final = (
+    *("profiles", "asked", "options", "parameters", "given"),
+    *("arrangements", "arrangements_outcome", "worksheet", "plan"),
+    *("backup", "not_asked"),
+)
 _LATER: Final = ("asked", "given")
 _OF_CONCESSIONS: Final = "concession for "
 
@@ -308,21 +329,19 @@ def besides(document: Mapping[str, Any], kept: Mapping[str, Any]) -> dict[str, A
     Args:
         document: A report in JSON, as ``read_report`` let it pass.
         kept: The one to be kept. Where an earlier build made it that did not say which parameters
-            were given, what was not asked does not follow from it; where it was made with a
-            worksheet, only what was asked does.
+            were given, what was not asked does not follow from it.
 
     Returns:
         By key, those it has. Warnings are without those of concessions, which name a file that may
         lie elsewhere by now.
     """
-    planned = kept.get("arrangements_outcome") is not None
     unsaid = {key for key in _LATER if key not in kept}
     if "given" in unsaid:
         unsaid.add("not_asked")
-    keys = [key for key in (_ASKED if planned else _BESIDES) if key not in unsaid]
+    keys = [key for key in _BESIDES if key not in unsaid]
     found = {key: document[key] for key in keys if key in document}
     warnings = document.get("warnings")
-    if isinstance(warnings, list) and not planned:
+    if isinstance(warnings, list):
         found["warnings"] = [one for one in warnings if not str(one).startswith(_OF_CONCESSIONS)]
     return found
 

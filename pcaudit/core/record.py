@@ -46,7 +46,7 @@ class Entry(NamedTuple):
 
 
 class Input(NamedTuple):
-    """A file a record was made of; ``role`` is report, profile or concessions."""
+    """A file a record was made of; ``role`` is report, profile, concessions or worksheet."""
 
     role: str
     path: str
@@ -135,6 +135,7 @@ def make_record(
     tool_version: str,
     inputs: tuple[Input, ...],
     concessions: File | None = None,
+    worksheet: File | None = None,
     previous: Link | None = None,
     replaces: Link | None = None,
     because: str = "",
@@ -148,6 +149,7 @@ def make_record(
         tool_version: Version of pcaudit that keeps it.
         inputs: Every file it is made of.
         concessions: The concessions file the report was made with.
+        worksheet: The worksheet that answered its arrangements.
         previous: The record before it in its store.
         replaces: The record it corrects.
         because: Why it does.
@@ -167,7 +169,7 @@ def make_record(
         "entered": entry._asdict(),
         "report": dict(report),
         "concessions": None if concessions is None else concessions._asdict(),
-        "worksheet": None,
+        "worksheet": None if worksheet is None else worksheet._asdict(),
         "inputs": [one._asdict() for one in inputs],
         "judged_again": None if judged_again is None else dict(judged_again),
         "replaces": corrects,

@@ -181,7 +181,7 @@ def test_what_follows_besides_the_findings() -> None:
         key: document[key]
         for key in (
             *("profiles", "asked", "options", "parameters", "given"),
-            *("arrangements", "backup", "not_asked"),
+            *("arrangements", "arrangements_outcome", "backup", "not_asked"),
         )
     }
 
@@ -202,7 +202,8 @@ def test_what_an_earlier_build_did_not_say_is_not_held_against_it(gone: list[str
     assert besides(document, kept) == {key: value for key, value in whole.items() if key not in left}
 
 
-def test_what_a_worksheet_answers_does_not_follow() -> None:
-    """Arrangements and warnings of a report made with a worksheet depend on it, what was asked does not."""
-    document = {**report_of(READINGS), "arrangements_outcome": "ready"}
-    assert set(besides(document, document)) == {"profiles", "asked", "options", "parameters", "given"}
+def test_what_a_worksheet_answers_follows_from_it() -> None:
+    """Of a report made with a worksheet the answers and their outcome are held against it too."""
+    sheet = {"title": "W", "path": "w.toml", "sha256": "0" * 64, "text": "", "day": None}
+    document = {**report_of(READINGS), "arrangements_outcome": "ready", "worksheet": sheet, "plan": []}
+    assert set(besides(document, document)) >= {"arrangements", "arrangements_outcome", "worksheet", "plan"}
