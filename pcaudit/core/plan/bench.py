@@ -24,7 +24,7 @@ from pcaudit.core.plan.bounds import (
     total,
 )
 from pcaudit.core.plan.section import Section, Table
-from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words
+from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words, called
 from pcaudit.core.worksheet.site import FLOOR, MODULE, Bench, Site, Thing
 
 NAME: Final = "place.bench"
@@ -166,6 +166,10 @@ class _Top(NamedTuple):
     piles: tuple[Pile, ...]
     desk: Desk
 
+    @property
+    def called(self) -> str:
+        return called("bench", self.bench.id, self.bench.title)
+
     def against(
         self, name: str, words: Words, bounds: Bounds, key: str, unit: str, between: str = ""
     ) -> Finding:
@@ -179,7 +183,7 @@ class _Top(NamedTuple):
 
 def _width(top: _Top) -> Finding:
     words = Words(
-        f"Width of bench {top.bench.title}",
+        f"Width of {top.called}",
         "Side by side, instruments need free air between them for cooling.",
         "Take a wider bench, or put something elsewhere.",
         "facilities",
@@ -189,7 +193,7 @@ def _width(top: _Top) -> Finding:
 
 def _depth(top: _Top) -> Finding:
     words = Words(
-        f"Depth of bench {top.bench.title}",
+        f"Depth of {top.called}",
         "Air and connections need room behind an instrument.",
         "Take a deeper bench, or turn it so that the back is free.",
         "facilities",
@@ -199,7 +203,7 @@ def _depth(top: _Top) -> Finding:
 
 def _load(top: _Top) -> Finding:
     words = Words(
-        f"Load of bench {top.bench.title}",
+        f"Load of {top.called}",
         "A bench that sags vibrates, and one that fails falls with everything on it.",
         "Spread it over several benches, or ask the bench's maker what it bears.",
         "facilities",
@@ -212,7 +216,7 @@ def _height(top: _Top) -> Finding | None:
     if top.bench.headroom is None and not any(one.clear_above for one in things):
         return None
     words = Words(
-        f"Room above bench {top.bench.title}",
+        f"Room above {top.called}",
         "Lids open upwards, bottles stand on top, and shelves are in the way.",
         "Take down the shelf, or make two stacks of one.",
         "facilities",
@@ -227,7 +231,7 @@ def _stack(top: _Top, pile: Pile) -> Finding | None:
     modules = modules_in(pile)
     limits = [Limit(Fraction(MOST_IN_STACK), "in one stack")]
     words = Words(
-        f"Modules in {pile.name} on bench {top.bench.title}",
+        f"Modules in {pile.name} on {top.called}",
         "A stack of more is hard to reach, and to keep upright.",
         "Make two stacks of it.",
         "lab",
@@ -315,7 +319,7 @@ _ROW: Final = (
 
 def _notes(tops: list[_Top]) -> tuple[str, ...]:
     tall = [
-        f"{pile.name.capitalize()} on bench {top.bench.title} stands over 1 m high: look for shelves and "
+        f"{pile.name.capitalize()} on {top.called} stands over 1 m high: look for shelves and "
         "sprinklers above it, and whether its uppermost part can be reached."
         for top in tops
         for pile in top.piles

@@ -33,3 +33,7 @@ class Grid(NamedTuple):
         circuit = self.wiring.circuit(outlet.id)
         alone = circuit is not None and outlet.sockets == 1 and len(self.outlets_of(circuit)) == 1
         return self.mains.outlet_limits(outlet, alone)
+
+    def socket_limit(self, outlet: Outlet) -> Limit | None:
+        """What one socket of an outlet gives, where that is less than the outlet as a whole."""
+        return self.mains.socket_limit(outlet)

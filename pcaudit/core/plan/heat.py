@@ -6,6 +6,7 @@ away: then its ``heat`` is entered. A supply adds what it loses.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
@@ -23,13 +24,13 @@ from pcaudit.core.plan.bounds import (
     total,
 )
 from pcaudit.core.plan.section import Figure, Section, Table
-from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words
+from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words, called
 from pcaudit.core.plan.wiring import Wiring, draws, watts_of
 from pcaudit.core.site_units import BTU_PER_HOUR, show_temperature
 from pcaudit.core.worksheet.site import Room, Site, Supply, Thing
 
 NAME: Final = "place.heat"
-SOURCE: Final = "1 BTU_IT/h = 0.293 071 1 W: NIST SP 811 (2008), appendix B.8"
+SOURCE: Final = "NIST SP 811 (2008), appendix B.8: 1 BTU_IT/h = 0.293 071 1 W"
 
 CAUTIONS: Final = (
     PREVAILS,
@@ -77,15 +78,18 @@ def _finding(room: Room, heat: Bounds, desk: Desk, line: int) -> Finding:
     return desk.amount("room", room.line or line, words, hold(heat, limits), heat, limits, "W")
 
 
-def _figure(heat: Bounds) -> Figure:
+def _figure(heat: Bounds, things: Sequence[Bounds], losses: Sequence[Bounds]) -> Figure:
     return Figure(
         f"{NAME}.total",
         "Heat given off",
         None if heat.high is None else float(heat.high),
         "W",
         _show(heat),
-        "heat = sum of what the things give off + sum of what the supplies lose; BTU/h = W / 0.2930711",
-        (("sum", show_bounds(heat, "W")),),
+        "what the things give off + what the supplies lose; BTU/h = W / 0.2930711",
+        (
+            ("what the things give off", show_bounds(total(things), "W")),
+            ("what the supplies lose", show_bounds(total(losses), "W")),
+        ),
         note="a lower bound: something is not entered" if heat.high is None else "",
         source=SOURCE,
     )
@@ -124,8 +128,11 @@ def _notes(room: Room) -> tuple[str, ...]:
 def heat_section(site: Site, wiring: Wiring) -> Section:
     """The heat given off in the room of a place."""
     desk = Desk(NAME, site.file)
-    parts = [(one.title, heat_of(one)) for one in site.things if draws(one) or one.heat is not None]
-    parts += [(f"losses of supply {one.title}", loss_of(one, wiring)) for one in site.supplies]
+    things = [(one.title, heat_of(one)) for one in site.things if draws(one) or one.heat is not None]
+    losses = [
+        (f"losses of {called('supply', one.id, one.title)}", loss_of(one, wiring)) for one in site.supplies
+    ]
+    parts = things + losses
     if not parts:
         return Section(
             NAME,
@@ -139,7 +146,7 @@ def heat_section(site: Site, wiring: Wiring) -> Section:
         NAME,
         "Heat",
         (_finding(site.room, heat, desk, site.line),),
-        (_figure(heat),),
+        (_figure(heat, [one for _, one in things], [one for _, one in losses]),),
         (_table(parts),),
         notes=_notes(site.room),
         cautions=CAUTIONS,

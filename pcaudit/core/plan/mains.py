@@ -98,16 +98,33 @@ class Mains(NamedTuple):
             outlet: The outlet.
             alone: It is one socket, and the only one on its circuit.
         """
-        kind = self.country.socket(outlet.type) if self.country and outlet.type else None
+        kind, socket = self._kind(outlet), self._socket(outlet)
         rating = outlet.rating if outlet.rating is not None or kind is None else Fraction(kind.rating)
         limits = [self._shared(outlet, rating, alone)]
-        if kind and outlet.rating is not None and outlet.rating > kind.rating:
-            limits.append(Limit(Fraction(kind.rating), f"a socket by {kind.type}"))
-        most = self._largest()
-        if most and not outlet.type and rating is not None and rating > most.rating:
-            asked = f"enter `type` of outlet {outlet.id}: an ordinary socket gives {most.rating} A at most"
-            limits.append(Limit(None, "its type", f"{asked} ({most.type})"))
-        return tuple(limits)
+        most = Fraction(socket.rating * (outlet.sockets or 1)) if socket else None
+        if socket is None or most is None or outlet.rating is None or outlet.rating <= most:
+            return tuple(limits)
+        if kind:
+            return (*limits, Limit(most, f"its sockets by {kind.type} together"))
+        asked = f"enter `type` of outlet {outlet.id}: an ordinary socket gives {socket.rating} A at most"
+        return (*limits, Limit(None, "its type", f"{asked} ({socket.type})"))
+
+    def socket_limit(self, outlet: Outlet) -> Limit | None:
+        """What one socket of an outlet gives, where that is less than the outlet as a whole."""
+        socket = self._socket(outlet)
+        if socket is None or outlet.rating is None or outlet.rating <= socket.rating:
+            return None
+        rule = self.country.socket_share if self.country else None
+        share = rule.share if rule else Fraction(1)
+        part = f"{float(share * 100):g} % of " if rule else ""
+        return Limit(socket.rating * share, f"{part}a socket by {socket.type}")
+
+    def _kind(self, outlet: Outlet) -> Socket | None:
+        return self.country.socket(outlet.type) if self.country and outlet.type else None
+
+    def _socket(self, outlet: Outlet) -> Socket | None:
+        """The type of an outlet's sockets: as entered, else the largest that is ordinary there."""
+        return self._kind(outlet) if outlet.type else self._largest()
 
     def _shared(self, outlet: Outlet, rating: Fraction | None, alone: bool) -> Limit:
         missing = f"enter `rating` or `type` of outlet {outlet.id}"
@@ -115,8 +132,7 @@ class Mains(NamedTuple):
         if rating is None or rule is None or alone:
             return Limit(rating, "the outlet", missing)
         part = f"{float(rule.share * 100):g} % of the outlet's {float(rating):g} A"
-        share = f"{part}, as several sockets are on a circuit"
-        return Limit(rating * rule.share, share, missing)
+        return Limit(rating * rule.share, f"{part}, as several sockets are on a circuit", missing)
 
     def _largest(self) -> Socket | None:
         return max(self.country.sockets, key=lambda one: one.rating) if self.country else None
@@ -134,6 +150,11 @@ class Mains(NamedTuple):
             volts = min(self.country.voltages)
             source = self.country.voltages_source
             out.append(f"Where no voltage is entered {volts} V is used, nominal there ({source}).")
+        out += [
+            f"The type of outlet {one.id} is not known here: its rating counts as entered."
+            for one in site.outlets
+            if one.type and not self._kind(one)
+        ]
         if self.country.note:
             out.append(self.country.note)
         return out

@@ -9,7 +9,7 @@ from typing import Final
 from pcaudit.core.finding import Finding, Verdict
 from pcaudit.core.plan.bounds import Held, Limit, hold, known
 from pcaudit.core.plan.mains import Mains
-from pcaudit.core.plan.site_findings import Desk, Words
+from pcaudit.core.plan.site_findings import Desk, Words, called
 from pcaudit.core.plan.wiring import Wiring, draws, volt_amperes_of
 from pcaudit.core.worksheet.site import MODULE, Outlet, Site, Strip, Supply, Thing
 
@@ -33,7 +33,7 @@ def _sockets(what: str, one: Outlet | Strip | Supply, wiring: Wiring, desk: Desk
     limits = [Limit(sockets, "it has", f"enter `sockets` of {what} {one.id}")]
     held = hold(known(Fraction(plugs)), limits)
     words = Words(
-        f"Sockets of {what} {one.title}",
+        f"Sockets of {called(what, one.id, one.title)}",
         "What has no socket ends up on an adaptor or a second strip.",
         "Plug something in elsewhere, or have another outlet put in.",
         "facilities",
@@ -55,7 +55,7 @@ def _straight(what: str, one: Strip | Supply, wiring: Wiring, desk: Desk) -> Fin
         why = "a strip behind a supply only where the supply's maker allows it"
         held = Held(Verdict.MARGINAL, why) if allowed else Held(Verdict.UNMET, "")
     words = Words(
-        f"Where {what} {one.title} is plugged in",
+        f"Where {called(what, one.id, one.title)} is plugged in",
         "A strip in a strip, or a supply behind one, loads the first cord with everything.",
         f"Plug {what} {one.id} straight into a permanent outlet.",
         "lab",
@@ -78,7 +78,7 @@ def _company(strip: Strip, wiring: Wiring, desk: Desk) -> Finding | None:
     elif unknown:
         held = Held(Verdict.UNVERIFIED, f"enter `kind` of thing {unknown[0].id}")
     words = Words(
-        f"What shares strip {strip.title} with the computer",
+        f"What shares {called('strip', strip.id, strip.title)} with the computer",
         "A motor or heater that starts pulls the voltage down, and the computer restarts.",
         f"Plug {_named(others)} in elsewhere." if others else "Give each computer a strip of its own.",
         "lab",
@@ -93,7 +93,7 @@ def _circuit(outlet: Outlet, wiring: Wiring, desk: Desk) -> Finding | None:
     if outlet.circuit or not wiring.plugs_in(outlet.id):
         return None
     words = Words(
-        f"Circuit of outlet {outlet.title}",
+        f"Circuit of {called('outlet', outlet.id, outlet.title)}",
         "What hangs on no known circuit is held against no breaker.",
         "Find the breaker or fuse of this outlet.",
         "facilities",

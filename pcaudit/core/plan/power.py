@@ -7,13 +7,13 @@ from fractions import Fraction
 from typing import Final
 
 from pcaudit.core.finding import Finding, Verdict
-from pcaudit.core.plan.bounds import Limit, hold, show, show_against, show_bounds, worse_within
+from pcaudit.core.plan.bounds import Limit, hold, largest, show, show_against, show_bounds, worse_within
 from pcaudit.core.plan.grid import Grid
 from pcaudit.core.plan.mains import HOUSE_MARGIN
 from pcaudit.core.plan.plugs import plug_findings
 from pcaudit.core.plan.power_tables import figures, power_tables
 from pcaudit.core.plan.section import Section
-from pcaudit.core.plan.site_findings import PREVAILS, Words
+from pcaudit.core.plan.site_findings import PREVAILS, Words, called
 from pcaudit.core.worksheet.site import Circuit, Outlet, Site, Strip
 
 NAME: Final = "place.power"
@@ -72,7 +72,7 @@ def _circuit(grid: Grid, circuit: Circuit) -> Finding:
     if factor != 1:
         found = f"{found} counted, {show_bounds(drawn, 'A', 2)} drawn"
     text = Words(
-        f"Load of circuit {circuit.title}",
+        f"Load of {called('circuit', circuit.id, circuit.title)}",
         "A breaker or fuse that opens stops everything on the circuit, in the middle of a run.",
         "Move something to another circuit, or measure what it draws; what the wiring bears a licensed "
         "electrician says.",
@@ -94,13 +94,32 @@ def _outlet(grid: Grid, outlet: Outlet) -> Finding:
     if grid.mains.factor == 1:
         held = worse_within(held, drawn, _reduced(limits), *grid.mains.close())
     text = Words(
-        f"Load of outlet {outlet.title}",
+        f"Load of {called('outlet', outlet.id, outlet.title)}",
         "A socket loaded past its rating heats.",
         "Plug something into another outlet.",
         "lab",
         shared.source if shared else grid.mains.rule,
     )
     return grid.desk.amount(f"outlet[{outlet.id}].load", outlet.line, text, held, drawn, limits, "A", 2)
+
+
+def _largest_plug(grid: Grid, outlet: Outlet) -> Finding | None:
+    """Whether no single plug draws more than one socket gives, where the outlet has several."""
+    limit = grid.socket_limit(outlet)
+    plugs = grid.wiring.each_plug(outlet.id)
+    if limit is None or not plugs:
+        return None
+    drawn = grid.mains.amperes(largest(plugs), grid.wiring.circuit(outlet.id))
+    words = Words(
+        f"Largest plug in {called('outlet', outlet.id, outlet.title)}",
+        "A socket loaded past its rating heats.",
+        "Have an outlet of a larger type put in for it.",
+        "facilities",
+        grid.mains.country.sockets_source if grid.mains.country else "",
+    )
+    held = hold(drawn, [limit])
+    name = f"outlet[{outlet.id}].plug"
+    return grid.desk.amount(name, outlet.line, words, held, drawn, [limit], "A", 2)
 
 
 def _strip_limits(grid: Grid, strip: Strip) -> list[Limit]:
@@ -113,6 +132,8 @@ def _strip_limits(grid: Grid, strip: Strip) -> list[Limit]:
     outlet = grid.wiring.outlet(strip.id)
     if outlet and not grid.wiring.is_supply(strip.plugged_into):
         limits.extend(grid.outlet_limits(outlet))
+        socket = grid.socket_limit(outlet)
+        limits += [socket] if socket else []
     elif not strip.plugged_into:
         limits.append(Limit(None, "its outlet", f"enter `plugged_into` of strip {strip.id}"))
     return limits
@@ -126,7 +147,7 @@ def _strip(grid: Grid, strip: Strip) -> Finding:
     held = worse_within(held, drawn, _reduced(limits[:1]), Verdict.MARGINAL, close)
     fuses = grid.mains.country.plug_fuses if grid.mains.country else None
     text = Words(
-        f"Load of strip {strip.title}",
+        f"Load of {called('strip', strip.id, strip.title)}",
         "The draw on a strip stays below its rating and below what its outlet gives (common practice, no "
         "source).",
         "Plug something into an outlet of its own.",
@@ -147,6 +168,7 @@ def power_section(grid: Grid, rules: Sequence[str]) -> Section:
     findings = [
         *(_circuit(grid, one) for one in site.circuits),
         *(_outlet(grid, one) for one in site.outlets),
+        *(found for one in site.outlets if (found := _largest_plug(grid, one))),
         *(_strip(grid, one) for one in site.strips),
         *plug_findings(grid.site, grid.wiring, grid.mains, grid.desk),
     ]

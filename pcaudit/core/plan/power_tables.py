@@ -7,6 +7,7 @@ from typing import Any, Final
 from pcaudit.core.plan.bounds import Bounds, show, show_bounds
 from pcaudit.core.plan.grid import Grid
 from pcaudit.core.plan.section import Figure, Table
+from pcaudit.core.plan.site_findings import called
 from pcaudit.core.plan.wiring import load_of, volt_amperes_of
 from pcaudit.core.worksheet.site import Circuit, Outlet, Strip, Thing
 
@@ -27,7 +28,7 @@ def _thing_figure(grid: Grid, thing: Thing) -> Figure | None:
         float(drawn.high),
         "A",
         show(drawn.high, "A", 2),
-        "current = power / (voltage x power factor)",
+        "power / (voltage x power factor)",
         (
             ("power", f"{float(thing.power):g} W"),
             ("voltage", f"{float(volts):g} V"),
@@ -44,21 +45,21 @@ def _circuit_figures(grid: Grid, circuit: Circuit) -> list[Figure]:
     share = 1 / grid.mains.factor
     most = rating * share * volts
     rule = grid.mains.country.continuous if grid.mains.country else None
-    lasts = f" by loads of {rule.lasts}" if rule and rule.lasts else ""
+    lasts = f", {rule.lasts}" if rule and rule.lasts else ""
     out = [
         Figure(
             f"{_NAME}.circuit[{circuit.id}].usable",
-            f"What circuit {circuit.title} may be loaded with{lasts}",
+            f"What may hang on {called('circuit', circuit.id, circuit.title)}{lasts}",
             float(most),
             "VA",
             show(most, "VA", 1, up=False),
-            "apparent power = rating x share x voltage",
+            "rating x share x voltage",
             (
                 ("rating", f"{float(rating):g} A"),
                 ("share", f"{float(share * 100):g} %"),
                 ("voltage", f"{float(volts):g} V"),
             ),
-            source=rule.source if rule else "",
+            source=grid.mains.rule,
         )
     ]
     load = grid.circuit_load(circuit)
@@ -66,11 +67,11 @@ def _circuit_figures(grid: Grid, circuit: Circuit) -> list[Figure]:
     out.append(
         Figure(
             f"{_NAME}.circuit[{circuit.id}].current",
-            f"Current in circuit {circuit.title}",
+            f"Current in {called('circuit', circuit.id, circuit.title)}",
             None if drawn.high is None else float(drawn.high),
             "A",
             show_bounds(drawn, "A", 2),
-            "current = sum of apparent powers / voltage",
+            "sum of apparent powers / voltage",
             (("sum of apparent powers", show_bounds(load.va, "VA")), ("voltage", f"{float(volts):g} V")),
             note="a lower bound: something is not entered" if drawn.high is None else "",
         )

@@ -20,6 +20,11 @@ PREVAILS: Final = (
 )
 
 
+def called(what: str, identifier: str, title: str) -> str:
+    """What something is called in a sentence: its title, else what it is with its id."""
+    return title if title != identifier else f"{what} {identifier}"
+
+
 class Words(NamedTuple):
     """What a finding says besides its verdict.
 

@@ -16,7 +16,7 @@ from pcaudit.core.plan.bounds import ZERO, Bounds, Held, Limit, hold, number, sh
 from pcaudit.core.plan.mains import HOUSE_MARGIN
 from pcaudit.core.plan.plugs import supply_plugs
 from pcaudit.core.plan.section import Figure, Section
-from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words
+from pcaudit.core.plan.site_findings import PREVAILS, Desk, Words, called
 from pcaudit.core.plan.wiring import Load, Wiring
 from pcaudit.core.worksheet.site import Site, Supply
 
@@ -34,6 +34,9 @@ CAUTIONS: Final = (
     "A supply gives time to stop a run and shut down; it does not replace a backup.",
 )
 
+_NOTES: Final = (
+    "Runtimes are taken in proportion to the charge that is left; at high loads they shrink faster.",
+)
 _MINUTE: Final = 60
 
 
@@ -122,7 +125,7 @@ def _runtime(supply: Supply, load: Load, plugged: bool, desk: Desk) -> Finding |
         return None
     needed = supply.runtime_needed / _MINUTE
     words = Words(
-        f"Runtime of supply {supply.title}",
+        f"Runtime of {called('supply', supply.id, supply.title)}",
         "A run that stops without warning is lost, and a computer that stops while writing may lose more.",
         "Take a larger supply or new batteries, or plug less into it.",
         "purchasing",
@@ -145,7 +148,7 @@ def _capacity(
     why = "more than 80 % of what it gives: past a margin of the house, in no code"
     held = worse_within(hold(bounds, limits), bounds, tighter, Verdict.MARGINAL, why)
     words = Words(
-        f"Load of supply {supply.title} in {unit}",
+        f"Load in {unit} of {called('supply', supply.id, supply.title)}",
         "A supply that is overloaded switches off at once; it has a limit in W and one in VA.",
         "Take a larger supply, or plug less into it.",
         "purchasing",
@@ -175,11 +178,11 @@ def _figure(supply: Supply, load: Load) -> Figure | None:
     ]
     return Figure(
         f"{NAME}.supply[{supply.id}].runtime",
-        f"Runtime of supply {supply.title} at most",
+        f"Most runtime of {called('supply', supply.id, supply.title)}",
         float(minutes * _MINUTE),
         "s",
         show(minutes, "min", 1, up=False),
-        "runtime = voltage x charge x batteries x efficiency x remaining / load",
+        "voltage x charge x batteries x efficiency x remaining / load",
         tuple(inputs),
         note="Too long rather than too short: the maker's table, or a test, counts before it.",
     )
@@ -212,9 +215,7 @@ def supply_section(site: Site, wiring: Wiring) -> Section:
         "Uninterruptible supplies",
         tuple(finding for one in supplies for finding in _supply(one, wiring, desk)),
         tuple(figure for figure in figures if figure),
-        notes=("Runtimes are in proportion to the charge that is left; at high loads less is left of them.",)
-        if supplies
-        else (),
+        notes=_NOTES if supplies else (),
         cautions=CAUTIONS,
         not_asked=tuple(blanks) if supplies else ("no `[[place.supplies]]` is entered",),
     )

@@ -150,17 +150,25 @@ class Wiring:
 
     def _sum(self, name: str) -> Load:
         own = [load_of(thing, self._factor) for thing in self.things.get(name, [])]
-        below = [
+        return together((*own, *self._below(name)))
+
+    def _below(self, name: str) -> list[Load]:
+        """What every strip and supply in an outlet, a strip or a supply takes."""
+        return [
             _at_the_plug(one, self._loads[one.id], self._factor)
             if isinstance(one, Supply)
             else self._loads[one.id]
             for one in self.plugs.get(name, [])
         ]
-        return together((*own, *below))
 
     def load(self, name: str) -> Load:
         """What hangs on an outlet, a strip or a supply, at whatever remove."""
         return self._loads[name]
+
+    def each_plug(self, name: str) -> list[Bounds]:
+        """The apparent power of every plug in an outlet by itself."""
+        own = [volt_amperes_of(thing) for thing in self.things.get(name, [])]
+        return [*own, *(one.va for one in self._below(name))]
 
     def plugs_in(self, name: str) -> int:
         """How many plugs stick in an outlet, a strip or a supply itself."""

@@ -299,9 +299,10 @@ def test_the_section_says_within_the_figures_entered_and_never_safe() -> None:
         ('rating = "16 A"\ntype = "CEE 7/3"', MET, ""),
         ('type = "NEMA 5-15"', UNVERIFIED, "`rating` or `type` of outlet o"),
         ("", UNVERIFIED, "`rating` or `type` of outlet o"),
-        # More than an ordinary socket gives is asked about.
-        ('rating = "32 A"', UNVERIFIED, "`type` of outlet o: an ordinary socket gives 16 A"),
-        ('rating = "32 A"\ntype = "IEC 60309"', MET, ""),
+        # Four ordinary sockets give 64 A at most: more is asked about.
+        ('rating = "64 A"', MET, ""),
+        ('rating = "65 A"', UNVERIFIED, "`type` of outlet o: an ordinary socket gives 16 A"),
+        ('rating = "65 A"\ntype = "IEC 60309"', MET, ""),
     ],
 )
 def test_what_an_outlet_gives(entries: str, verdict: Verdict, said: str) -> None:
@@ -314,12 +315,46 @@ def test_what_an_outlet_gives(entries: str, verdict: Verdict, said: str) -> None
 
 
 def test_a_rating_above_that_of_its_type_does_not_count() -> None:
-    """An outlet gives no more than its type, whatever is entered."""
+    """An outlet gives no more than its sockets together, whatever is entered."""
     text = circuit_with('apparent = "3700 VA"', rating="32 A", outlet="20 A").replace(
-        "sockets = 4", 'sockets = 4\ntype = "CEE 7/3"'
+        "sockets = 4", 'sockets = 1\ntype = "CEE 7/3"'
     )
     finding = findings(text)["power.outlet[o].load"]
+    assert finding.verdict is UNMET and "16 A (its sockets by CEE 7/3 together)" in finding.required
+
+
+@pytest.mark.parametrize(
+    ("entries", "verdict"),
+    # BS 1363, by secondary texts: a socket gives 13 A, 2990 VA at 230 V.
+    [
+        ('apparent = "2990 VA"', MET),
+        ('apparent = "2990.1 VA"', UNMET),
+        ('apparent = "1500 VA"\ncount = 3', MET),
+        ('power = "1500 W"', UNVERIFIED),
+    ],
+)
+def test_no_single_plug_draws_more_than_a_socket_gives(entries: str, verdict: Verdict) -> None:
+    """Where an outlet has several sockets each piece draws no more than one of them gives."""
+    text = circuit_with(entries, "GB", rating="32 A", outlet="26 A")
+    finding = findings(text)["power.outlet[o].plug"]
+    assert finding.verdict is verdict and finding.required == "at most 13 A (a socket by BS 1363)"
+    assert "power.outlet[o].plug" not in findings(circuit_with(entries, "GB", rating="32 A", outlet="13 A"))
+
+
+def test_a_strip_hangs_on_one_socket() -> None:
+    """A strip draws no more than one socket gives, however many the outlet has."""
+    text = strip_with('apparent = "3700 VA"', strip=STRIP.replace("10 A", "32 A"), outlet="32 A")
+    finding = findings(text)["power.strip[s].load"]
     assert finding.verdict is UNMET and "16 A (a socket by CEE 7/3)" in finding.required
+    assert findings(text)["power.outlet[o].plug"].verdict is UNMET
+
+
+def test_a_type_that_is_not_known_is_said() -> None:
+    """An outlet of a type the country's knowledge does not have counts as entered, and the notes say so."""
+    text = circuit_with('apparent = "1 VA"').replace("sockets = 4", 'sockets = 4\ntype = "IEC 60309"')
+    assert any("type of outlet o is not known here" in note for note in sections(text)["place.power"].notes)
+    text = text.replace("IEC 60309", "CEE 7/3")
+    assert not any("type of outlet" in note for note in sections(text)["place.power"].notes)
 
 
 STRIP = 'id = "s"\nplugged_into = "o"\nrating = "10 A"\nsockets = 6'
