@@ -629,10 +629,11 @@ def _judged(
     )
 
 
-def _answers_kept(report: KeptReport) -> Answered | None:
+def _answers_kept(report: KeptReport, knowledge: str) -> Answered | None:
     """The worksheet a report holds, and the days it was held against; None where it holds none.
 
     Raises:
+        UsageError: A knowledge file cannot be read or says something wrong.
         MistakesError: This version finds mistakes in it.
     """
     if report.worksheet is None:
@@ -641,7 +642,7 @@ def _answers_kept(report: KeptReport) -> Answered | None:
 
     kept = report.worksheet
     day = None if kept.day is None else date.fromisoformat(kept.day)
-    return answered(worksheet_of_text(kept.path, kept.text, kept.sha256), day, report.as_of)
+    return answered(worksheet_of_text(kept.path, kept.text, kept.sha256), day, report.as_of, knowledge)
 
 
 def _untold(report: KeptReport) -> str:
@@ -720,7 +721,7 @@ def keep_report(
     raw = parse_json(source.text, name(path))
     report = read_report(raw, visible(name(path)))
     file, granted = _concessions_kept(concessions, report, stdin)
-    days, answers = (report.on, report.as_of), _answers_kept(report)
+    days, answers = (report.on, report.as_of), _answers_kept(report, knowledge)
     differs = _differs(raw, report, _judged(report, granted, report.snapshot, days, knowledge, answers))
     if differs and report.tool_version == __version__:
         raise UsageError(

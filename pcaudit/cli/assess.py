@@ -31,8 +31,8 @@ from pcaudit.cli.options import (
 from pcaudit.errors import UsageError
 
 if TYPE_CHECKING:
-    from pcaudit.core.assess import Answered
     from pcaudit.core.choose import Asked
+    from pcaudit.core.plan.answered import Answered
 
 
 class _Question(NamedTuple):
@@ -93,7 +93,8 @@ def assess(
     if worksheet is None:
         question = _by_profile(profile, snapshot, choice, concessions, judged)
     else:
-        question = _by_worksheet(worksheet, (profile, snapshot), choice, concessions, judged, counted)
+        named, days = (profile, snapshot), (judged, counted)
+        question = _by_worksheet(worksheet, named, choice, concessions, days, knowledge)
         sources = [source.path for each in question.asked for source in each.profile.sources]
         check_files(output, [worksheet, question.snapshot, question.concessions, *dict.fromkeys(sources)])
     granted = () if question.concessions is None else use.load_concessions(question.concessions)
@@ -153,13 +154,13 @@ def _by_worksheet(
     named: tuple[str | None, str | None],
     choice: _Choice,
     concessions: str | None,
-    judged: date | None,
-    counted: date,
+    days: tuple[date | None, date],
+    knowledge: str,
 ) -> _Question:
     """What is asked by a worksheet, and what else the command line says."""
     from pcaudit import app as use
 
-    profile, snapshot = named
+    (profile, snapshot), (judged, counted) = named, days
     if snapshot is None and profile is not None and _is_snapshot(profile):
         profile, snapshot = None, profile
     worksheet = use.load_worksheet(file)
@@ -169,7 +170,7 @@ def _by_worksheet(
         snapshot=snapshot,
         concessions=concessions or use.concessions_of(worksheet),
         on=judged or worksheet.installation.day or date.today(),
-        answers=use.answered(worksheet, judged, counted),
+        answers=use.answered(worksheet, judged, counted, knowledge),
     )
 
 

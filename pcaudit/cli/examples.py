@@ -13,6 +13,10 @@ EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         "pcaudit compare workstation.toml pc-07.json pc-08.json pc-11.json --prices prices.toml",
         "pcaudit compare workstation.toml pc-07.json pc-08.json --set instruments=2 --format json",
     ),
+    "plan": (
+        "pcaudit plan installation.toml pc-07.json --format html --output plan.html",
+        "pcaudit plan installation.toml --format ics --output installation.ics",
+    ),
     "probe": ("pcaudit probe --output pc-07.json", "pcaudit probe --redact --output for-helpdesk.json"),
     "readings": ("pcaudit readings memory.installed", "pcaudit readings --snapshot pc-07.json"),
     "profile": ("pcaudit profile new", "pcaudit profile validate workstation.toml"),

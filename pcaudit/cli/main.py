@@ -19,6 +19,7 @@ _FULL: Final = (errno.ENOSPC, errno.EFBIG, errno.EIO)
 COMMANDS: Final = {
     "assess": "pcaudit.cli.assess",
     "compare": "pcaudit.cli.compare",
+    "plan": "pcaudit.cli.plan",
     "probe": "pcaudit.cli.probe",
     "record": "pcaudit.cli.record",
     "verify": "pcaudit.cli.verify",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from pcaudit.core.backup import outline
 from pcaudit.core.choose import Asked
@@ -21,28 +21,12 @@ from pcaudit.core.snapshot import Form, Snapshot
 from pcaudit.core.truth import Truth
 
 if TYPE_CHECKING:
-    from pcaudit.core.plan.arrangements import Days
-    from pcaudit.core.plan.section import Section
-    from pcaudit.core.worksheet.sheet import Worksheet
+    from pcaudit.core.plan.answered import Answered
 
 OLD_AFTER_DAYS: Final = 7
 """Age of a snapshot beyond which a report warns."""
 
 _COMPUTER: Final = ("host_name", "model", "serial_number")
-
-
-class Answered(NamedTuple):
-    """A worksheet, and what it is held against.
-
-    Attributes:
-        worksheet: The answers.
-        days: The days they are held against.
-        sections: The parts of the plan made of it.
-    """
-
-    worksheet: Worksheet
-    days: Days
-    sections: tuple[Section, ...] = ()
 
 
 def _computer(snapshot: Snapshot) -> dict[str, str | None]:
@@ -198,32 +182,24 @@ def make_report(
         asked=tuple(place[each.profile.path] for each in asked),
         given=tuple(sorted({name for each in asked for name in each.given})),
     )
-    return report if answered is None else _with_worksheet(report, asked, answered)
+    return report if answered is None else _with_worksheet(report, asked, answered, readings)
 
 
-def _with_worksheet(report: Report, asked: Sequence[Asked], answered: Answered) -> Report:
+def _with_worksheet(report: Report, asked: Sequence[Asked], answered: Answered, readings: Readings) -> Report:
     """The report with what only a worksheet adds: an outcome of its own, the parts of a plan, warnings."""
+    from pcaudit.core.plan.answered import days_apart
     from pcaudit.core.plan.outcome import arrangements_outcome
+    from pcaudit.core.plan.whole import sections_of
     from pcaudit.core.worksheet.against import differences
 
     sheet, day = answered.worksheet, answered.days.needed
     source = WorksheetSource(
         sheet.title, sheet.path, sheet.sha256, sheet.text, None if day is None else day.isoformat()
     )
+    sections = sections_of(answered, asked, report.arrangements, readings, report.on)
     return report._replace(
-        arrangements_outcome=arrangements_outcome(report.arrangements, answered.sections),
-        sections=answered.sections,
+        arrangements_outcome=arrangements_outcome(report.arrangements, sections),
+        sections=sections,
         worksheet=source,
-        warnings=(*_days_apart(sheet, answered.days), *differences(sheet, asked), *report.warnings),
+        warnings=(*days_apart(answered), *differences(sheet, asked), *report.warnings),
     )
-
-
-def _days_apart(sheet: Worksheet, days: Days) -> Iterable[str]:
-    """What a reader must know of the installation day."""
-    day, needed = sheet.installation.day, days.needed
-    if needed is None:
-        yield "the worksheet has no installation day: what is late cannot be told"
-    elif day is not None and needed != day:
-        yield f"judged for {needed.isoformat()}, not for the worksheet's installation day {day.isoformat()}"
-    if needed is not None and needed < days.as_of:
-        yield f"the day judged for, {needed.isoformat()}, is past"

@@ -6,7 +6,7 @@ from pcaudit.core.report import Report
 from pcaudit.render.interface import PLAIN, Screen
 from pcaudit.render.layout import Page
 from pcaudit.render.paint import painter
-from pcaudit.render.sections import actions, arrangements, backup, findings, head, plan_section
+from pcaudit.render.sections import actions, arrangements, backup, findings, head
 
 
 def render(report: Report, screen: Screen = PLAIN) -> str:
@@ -24,11 +24,24 @@ def render(report: Report, screen: Screen = PLAIN) -> str:
     """
     page = Page(screen, painter(screen.colours))
     head.draw(page, report)
+    if report.sections:
+        _with_plan(page, report)
+        return str(page)
     actions.draw(page, report)
     arrangements.draw(page, report)
-    if not report.sections:
-        backup.draw(page, report)
+    backup.draw(page, report)
+    findings.draw(page, report)
+    return str(page)
+
+
+def _with_plan(page: Page, report: Report) -> None:
+    """The same with the parts of a plan, which say more of backup than its outline."""
+    from pcaudit.render.sections import plan_section
+
+    plan_section.draw_glance(page, report.sections)
+    actions.draw(page, report)
+    arrangements.draw(page, report)
     for section in report.sections:
         plan_section.draw(page, section)
     findings.draw(page, report)
-    return str(page)
+    plan_section.draw_figures(page, report.sections)

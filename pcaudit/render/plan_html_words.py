@@ -6,12 +6,13 @@ from collections import Counter
 from collections.abc import Callable
 from typing import Any, Final
 
-from pcaudit.core.finding import Outcome, Verdict
+from pcaudit.core.finding import Outcome, Verdict, all_of
 from pcaudit.core.plan.document import Plan
+from pcaudit.core.plan.section import Section
 from pcaudit.render import curve_svg, gauge_svg
 from pcaudit.render.amounts import amount_words
 from pcaudit.render.plan_text import LIMITS, statement
-from pcaudit.render.sections.plan_section import inputs_words
+from pcaudit.render.sections.plan_section import counts, inputs_words
 
 _HOLD: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.ACCEPTED)
 _CLASSES: Final = {
@@ -48,11 +49,18 @@ def plan_counts(plan: Plan) -> str:
     return f"{text}; {', '.join(rest)}" if rest else text
 
 
+def part_verdict(section: Section) -> Verdict:
+    """What the binding findings of a part come to together."""
+    return all_of(finding.verdict for finding in section.findings if finding.binding)
+
+
 FUNCTIONS: Final[dict[str, Any]] = {
     "LIMITS": LIMITS,
     "plan_statement": statement,
     "amount_words": amount_words,
     "inputs_words": inputs_words,
+    "part_counts": counts,
+    "part_verdict": part_verdict,
     "plan_class": plan_class,
     "plan_counts": plan_counts,
 }

@@ -2,37 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Final
 
 from pcaudit.errors import UsageError
 from pcaudit.render.interface import PLAIN, Screen
 
 if TYPE_CHECKING:
+    from pcaudit.core.plan.calendar_entries import Entry
     from pcaudit.core.plan.document import Plan
 
-Renderer = Callable[["Plan"], str]
+Renderer = Callable[["Plan", Sequence["Entry"]], str]
+"""Takes the plan, and what of it stands in a calendar."""
 
 
 def _text(screen: Screen) -> Renderer:
     from pcaudit.render.plan_text import render
 
-    return lambda plan: render(plan, screen)
+    return lambda plan, _entries: render(plan, screen)
 
 
 def _json(_screen: Screen) -> Renderer:
     from pcaudit.render.plan_json import render
 
-    return render
+    return lambda plan, _entries: render(plan)
 
 
 def _html(_screen: Screen) -> Renderer:
     from pcaudit.render.plan_html import render
 
-    return render
+    return lambda plan, _entries: render(plan)
 
 
-_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {"text": _text, "json": _json, "html": _html}
+def _ics(_screen: Screen) -> Renderer:
+    from datetime import UTC, datetime
+
+    from pcaudit.render.ical import render
+
+    return lambda plan, entries: render(plan.title, entries, datetime.now(UTC))
+
+
+_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {
+    "text": _text,
+    "json": _json,
+    "html": _html,
+    "ics": _ics,
+}
 
 FORMATS: Final = tuple(_FORMATS)
 """Names of the formats a plan can be rendered in."""

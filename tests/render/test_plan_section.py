@@ -8,7 +8,7 @@ from pcaudit.core.plan.section import Section, Table
 from pcaudit.render.interface import PLAIN, Screen
 from pcaudit.render.layout import Page, cells
 from pcaudit.render.paint import painter
-from pcaudit.render.sections.plan_section import column_widths, draw
+from pcaudit.render.sections.plan_section import column_widths, draw, draw_figures
 from tests.render.hostile import HOSTILE
 from tests.render.plan_samples import section
 
@@ -16,6 +16,7 @@ from tests.render.plan_samples import section
 def _text(one: Section, screen: Screen = PLAIN) -> str:
     page = Page(screen, painter(screen.colours))
     draw(page, one)
+    draw_figures(page, [one])
     return str(page)
 
 

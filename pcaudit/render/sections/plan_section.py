@@ -2,18 +2,32 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from typing import Final
 
+from pcaudit.core.finding import Finding, Verdict, all_of
 from pcaudit.core.plan.section import Figure, Section, Table
-from pcaudit.core.report import Finding
 from pcaudit.core.visible import visible
 from pcaudit.render import curve_text
 from pcaudit.render.layout import VERDICT, Cell, Page, cells
 from pcaudit.render.sections.actions import PROSE, found_words, required_words
 
 _GAP: Final = 2
-_NARROW: Final = 10
-"""Columns below which a column of a table cannot be read."""
+_NAMES: Final = 24
+"""Columns for the title of a part."""
+
+_COUNTED: Final = (
+    Verdict.UNMET,
+    Verdict.UNVERIFIED,
+    Verdict.MARGINAL,
+    Verdict.ACCEPTED,
+    Verdict.MET,
+    Verdict.NOT_APPLICABLE,
+)
+
+_WORD: Final = 16
+"""Columns that the longest word of a table's column may ask for; a longer one is cut."""
 
 
 def _draw_finding(page: Page, finding: Finding, widths: list[int]) -> None:
@@ -60,22 +74,32 @@ def _draw_figure(page: Page, figure: Figure) -> None:
         page.text("; ".join(rest), "quiet", indent=4)
 
 
+def _longest_word(text: str) -> int:
+    return max((cells(word) for word in text.split()), default=0)
+
+
 def column_widths(table: Table, width: int) -> list[int] | None:
     """Widths of a table's columns on a page; None where it is too wide to stand side by side.
 
-    What fits is shown whole; what is longer than its share gives way, the longest most.
+    No column is narrower than its longest word, unless that is very long; what room is left goes,
+    column by column, to the one that would otherwise fold into most lines.
     """
-    longest = [
-        max([cells(visible(title, PROSE)), *(cells(visible(row[index], PROSE)) for row in table.rows)])
+    texts = [
+        [visible(title, PROSE), *(visible(row[index], PROSE) for row in table.rows)]
         for index, title in enumerate(table.columns)
     ]
-    room = width - _GAP * (len(longest) - 1)
-    while sum(longest) > room:
-        widest = max(range(len(longest)), key=longest.__getitem__)
-        if longest[widest] <= _NARROW:
-            return None
-        longest[widest] -= min(longest[widest] - _NARROW, sum(longest) - room, 4)
-    return longest
+    most = [max(map(cells, column)) for column in texts]
+    widths = [max(1, min(_WORD, max(map(_longest_word, column)))) for column in texts]
+    left = width - _GAP * (len(texts) - 1) - sum(widths)
+    if left < 0:
+        return None
+    lengths = [sum(map(cells, column)) for column in texts]
+    for _ in range(left):
+        growing = [index for index, wide in enumerate(widths) if wide < most[index]]
+        if not growing:
+            break
+        widths[max(growing, key=lambda index: lengths[index] / widths[index])] += 1
+    return widths
 
 
 def _draw_table(page: Page, table: Table) -> None:
@@ -110,16 +134,34 @@ def _draw_lines(page: Page, title: str, texts: tuple[str, ...]) -> None:
             page.item(visible(text, PROSE))
 
 
+def counts(section: Section) -> str:
+    """What a part comes to: "2 unmet, 1 unverified, 8 met"."""
+    if not section.findings:
+        return "not asked" if section.not_asked else ""
+    found = Counter(finding.verdict for finding in section.findings)
+    return ", ".join(f"{found[verdict]} {verdict.value}" for verdict in _COUNTED if found[verdict])
+
+
+def draw_glance(page: Page, sections: Iterable[Section]) -> None:
+    """Each part in a line, for who reads no further."""
+    page.heading("At a glance")
+    room = page.width - sum(VERDICT) - 3 * _GAP
+    names = min(_NAMES, room // 2)
+    for section in sections:
+        if words := counts(section):
+            worst = all_of(finding.verdict for finding in section.findings if finding.binding)
+            page.row(
+                [*page.verdict(worst), Cell(visible(section.title, PROSE)), Cell(words)],
+                [*VERDICT, names, room - names],
+            )
+
+
 def draw(page: Page, section: Section) -> None:
     """Draw a part of a plan; what to do about its findings stands with everybody's work, not here."""
     page.heading(visible(section.title, page.width - 8))
     _draw_lines(page, "Not asked", section.not_asked)
     if section.findings:
         _draw_findings(page, section.findings)
-    for number, figure in enumerate(section.figures):
-        if not number:
-            page.blank()
-        _draw_figure(page, figure)
     for table in section.tables:
         page.blank()
         _draw_table(page, table)
@@ -135,3 +177,17 @@ def draw(page: Page, section: Section) -> None:
         page.blank()
     _draw_lines(page, "Notes", section.notes)
     _draw_lines(page, "Cautions", section.cautions)
+
+
+def draw_figures(page: Page, sections: Iterable[Section]) -> None:
+    """How every figure of every part was computed; apart, for few want to check all of them."""
+    parts = [section for section in sections if section.figures]
+    if not parts:
+        return
+    page.heading("How the figures were computed")
+    for number, section in enumerate(parts):
+        if number:
+            page.blank()
+        page.text(visible(section.title, PROSE), "strong")
+        for figure in section.figures:
+            _draw_figure(page, figure)
