@@ -107,12 +107,11 @@ def _space(route: Route, ahead: Horizon) -> list[Figure]:
         return []
     days = ahead.far()
     fulls = [age for age in full_ages(space.of, space.kept) if age <= days]
-    inputs = [("fulls", str(len(fulls)))]
-    if fulls:
-        inputs += [
-            ("newest full", size_text(space.full.at(days))),
-            ("oldest full", size_text(space.full.at(days - max(fulls)))),
-        ]
+    inputs = [
+        ("fulls", str(len(fulls))),
+        ("newest full", size_text(space.full.at(days))),
+        ("oldest full", size_text(space.full.at(days - max(fulls)))),
+    ]
     if space.of.partials:
         wanted = partials_wanted(space.of, space.kept)
         inputs += [("copies between fulls", f"{wanted} asked"), ("their size", size_text(space.partials()))]

@@ -43,11 +43,6 @@ class _Known(NamedTuple):
     limit: int
     last: int
 
-    @property
-    def reserve(self) -> int:
-        """Bytes of the reserve."""
-        return ceil(self.size * self.share)
-
     def capacity(self, days: int) -> int:
         """Size of a volume on which everything fits beside its reserve after so many days."""
         return ceil(self.growth.at(days) / (1 - self.share))

@@ -178,6 +178,12 @@ def test_a_forecast_beyond_the_calendar_ends_with_it() -> None:
     assert "more than 100 years" in [one.shown for one in section.figures]
 
 
+def test_ages_are_not_shown_as_a_day() -> None:
+    """Without a retention a volume that lasts for ages is said to last more than 100 years."""
+    one = found(forecast(replaced(FIFTY_WEEKS, per_run='"1 B"', retention="")))
+    assert (one.verdict, one.found) == (UNVERIFIED, "data fits for more than 100 years")
+
+
 def test_the_curve_ends_where_the_retention_does() -> None:
     """The curve begins with what is used, ends with the retention, and has both limits."""
     section = forecast(replaced(FIFTY_WEEKS, retention='"10 years"', reserve='"10 %"'))
