@@ -38,7 +38,7 @@ def _with_plan(page: Page, report: Report) -> None:
     """The same with the parts of a plan, which say more of backup than its outline."""
     from pcaudit.render.sections import plan_section
 
-    plan_section.draw_glance(page, report.sections)
+    plan_section.draw_glance(page, plan_section.glances(report.arrangements, report.sections))
     actions.draw(page, report)
     arrangements.draw(page, report)
     for section in report.sections:

@@ -40,4 +40,4 @@ def render(plan: Plan) -> str:
     """
     anchors = {finding.id: f"f{number}" for number, finding in enumerate(plan.every, 1)}
     page = _environment().get_template("plan.html.j2")
-    return page.render(plan=plan, anchors=anchors, files={}) + "\n"
+    return page.render(plan=plan, anchors=anchors, files=plan_html_words.short_paths(plan)) + "\n"

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable
 from typing import Any, Final
 
-from pcaudit.core.finding import Outcome, Verdict, all_of
+from pcaudit.core.finding import Outcome, Verdict
 from pcaudit.core.plan.document import Plan
-from pcaudit.core.plan.section import Section
 from pcaudit.render import curve_svg, gauge_svg
 from pcaudit.render.amounts import amount_words
 from pcaudit.render.plan_text import LIMITS, statement
-from pcaudit.render.sections.plan_section import counts, inputs_words
+from pcaudit.render.sections.plan_section import glances, inputs_words
 
 _HOLD: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.ACCEPTED)
 _CLASSES: Final = {
@@ -49,9 +49,12 @@ def plan_counts(plan: Plan) -> str:
     return f"{text}; {', '.join(rest)}" if rest else text
 
 
-def part_verdict(section: Section) -> Verdict:
-    """What the binding findings of a part come to together."""
-    return all_of(finding.verdict for finding in section.findings if finding.binding)
+def short_paths(plan: Plan) -> dict[str, str]:
+    """The file of each finding without its folder, where that still tells the files apart."""
+    paths = {finding.profile for finding in plan.every} | {one.profile for one in plan.arrangements}
+    short = {path: re.split(r"[/\\]", path)[-1] for path in paths}
+    names = list(short.values())
+    return {path: name for path, name in short.items() if names.count(name) == 1}
 
 
 FUNCTIONS: Final[dict[str, Any]] = {
@@ -59,8 +62,7 @@ FUNCTIONS: Final[dict[str, Any]] = {
     "plan_statement": statement,
     "amount_words": amount_words,
     "inputs_words": inputs_words,
-    "part_counts": counts,
-    "part_verdict": part_verdict,
+    "glances": glances,
     "plan_class": plan_class,
     "plan_counts": plan_counts,
 }

@@ -69,7 +69,7 @@ def render(plan: Plan, screen: Screen = PLAIN) -> str:
     """
     page = Page(screen, painter(screen.colours))
     _head(page, plan)
-    plan_section.draw_glance(page, plan.sections)
+    plan_section.draw_glance(page, plan_section.glances(plan.arrangements, plan.sections))
     actions.draw_findings(page, plan.every, "Nothing is left to do.")
     arrangements.draw_arrangements(page, plan.arrangements)
     for section in plan.sections:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core.finding import Arrangement, Finding, Outcome, arrangement_mapping
+from pcaudit.core.finding import Arrangement, Finding, Outcome, arrangement_mapping, as_finding
 from pcaudit.core.plan.mapping import section_mapping
 from pcaudit.core.plan.section import Section
 
@@ -41,8 +41,9 @@ class Plan(NamedTuple):
 
     @property
     def every(self) -> tuple[Finding, ...]:
-        """Every finding of every part."""
-        return tuple(one for section in self.sections for one in section.findings)
+        """Every finding: of arrangements that were answered, and of every part."""
+        arranged = filter(None, map(as_finding, self.arrangements))
+        return (*arranged, *(one for section in self.sections for one in section.findings))
 
 
 def plan_mapping(plan: Plan) -> dict[str, Any]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from typing import Final
+from typing import Final, NamedTuple
 
-from pcaudit.core.finding import Finding, Verdict, all_of
+from pcaudit.core.finding import Arrangement, Finding, Verdict, all_of, as_finding
 from pcaudit.core.plan.section import Figure, Section, Table
 from pcaudit.core.visible import visible
 from pcaudit.render import curve_text
@@ -134,26 +134,39 @@ def _draw_lines(page: Page, title: str, texts: tuple[str, ...]) -> None:
             page.item(visible(text, PROSE))
 
 
-def counts(section: Section) -> str:
-    """What a part comes to: "2 unmet, 1 unverified, 8 met"."""
-    if not section.findings:
-        return "not asked" if section.not_asked else ""
-    found = Counter(finding.verdict for finding in section.findings)
-    return ", ".join(f"{found[verdict]} {verdict.value}" for verdict in _COUNTED if found[verdict])
+class Glance(NamedTuple):
+    """A part in one line: where it stands, its title, what it comes to, and how many points say what."""
+
+    name: str
+    title: str
+    verdict: Verdict
+    counts: str
 
 
-def draw_glance(page: Page, sections: Iterable[Section]) -> None:
+def _glance(name: str, title: str, findings: Iterable[Finding]) -> Glance:
+    several = tuple(findings)
+    found = Counter(finding.verdict for finding in several)
+    counts = ", ".join(f"{found[verdict]} {verdict.value}" for verdict in _COUNTED if found[verdict])
+    return Glance(name, title, all_of(one.verdict for one in several if one.binding), counts)
+
+
+def glances(arrangements: Iterable[Arrangement], sections: Iterable[Section]) -> list[Glance]:
+    """Every part that comes to something, arrangements first."""
+    arranged = _glance("arrangements", "Arrangements", filter(None, map(as_finding, arrangements)))
+    parts = [_glance(f"plan-{one.name}", one.title, one.findings) for one in sections]
+    return [one for one in (arranged, *parts) if one.counts]
+
+
+def draw_glance(page: Page, parts: Iterable[Glance]) -> None:
     """Each part in a line, for who reads no further."""
     page.heading("At a glance")
     room = page.width - sum(VERDICT) - 3 * _GAP
     names = min(_NAMES, room // 2)
-    for section in sections:
-        if words := counts(section):
-            worst = all_of(finding.verdict for finding in section.findings if finding.binding)
-            page.row(
-                [*page.verdict(worst), Cell(visible(section.title, PROSE)), Cell(words)],
-                [*VERDICT, names, room - names],
-            )
+    for part in parts:
+        page.row(
+            [*page.verdict(part.verdict), Cell(visible(part.title, PROSE)), Cell(part.counts)],
+            [*VERDICT, names, room - names],
+        )
 
 
 def draw(page: Page, section: Section) -> None:
