@@ -97,7 +97,13 @@ def beside(sheet: str, file: str) -> str:
     if file.startswith(("/", "\\")) or file[1:2] == ":" or sheet == "-":
         return file
     cut = max(sheet.rfind("/"), sheet.rfind("\\")) + 1
-    return sheet[:cut] + file.removeprefix("./")
+    kept: list[str] = []
+    for part in (sheet[:cut] + file).replace("\\", "/").split("/"):
+        if part == ".." and kept and kept[-1] not in ("", ".."):
+            kept.pop()
+        elif part != "." or not kept:
+            kept.append(part)
+    return "/".join(kept).removeprefix("./")
 
 
 def differences(worksheet: Worksheet, asked: Sequence[Asked]) -> tuple[str, ...]:
