@@ -97,6 +97,8 @@ def beside(sheet: str, file: str) -> str:
     if file.startswith(("/", "\\")) or file[1:2] == ":" or sheet == "-":
         return file
     cut = max(sheet.rfind("/"), sheet.rfind("\\")) + 1
+    if ".." not in file:
+        return sheet[:cut] + file.removeprefix("./")
     kept: list[str] = []
     for part in (sheet[:cut] + file).replace("\\", "/").split("/"):
         if part == ".." and kept and kept[-1] not in ("", ".."):

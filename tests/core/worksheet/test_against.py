@@ -77,7 +77,7 @@ def test_where_nothing_is_asked_no_answer_fits() -> None:
         ("w.toml", "p.toml", "p.toml"),
         ("a/w.toml", "p.toml", "a/p.toml"),
         ("a/w.toml", "./p.toml", "a/p.toml"),
-        ("a/w.toml", "../p.toml", "a/../p.toml"),
+        ("a/w.toml", "../p.toml", "p.toml"),
         ("/a/w.toml", "p.toml", "/a/p.toml"),
         ("a/w.toml", "/p.toml", "/p.toml"),
         ("C:\\a\\w.toml", "p.toml", "C:\\a\\p.toml"),
