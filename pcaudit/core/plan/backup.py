@@ -136,7 +136,7 @@ def _tables(
     ahead: Horizon,
     as_of: date,
 ) -> tuple[Table, ...]:
-    tests = restore_test_table(backup, as_of)
+    tests = restore_test_table(backup, as_of, ahead.start)
     of_routes = (
         schedule_table(backup, held, routes, ahead),
         kept_table(backup),

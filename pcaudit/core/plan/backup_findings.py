@@ -17,6 +17,7 @@ from pcaudit.core.plan.size_words import size_text
 from pcaudit.core.plan.transfer import show_time
 from pcaudit.core.plan.volume import blank
 from pcaudit.core.report import Finding, Verdict, any_of
+from pcaudit.core.visible import visible
 from pcaudit.core.worksheet.backup import Backup
 from pcaudit.core.worksheet.data import Data
 from pcaudit.core.worksheet.term import Term
@@ -74,14 +75,14 @@ _RPO: Final = _Objective(
     "rpo",
     "",
     "Worst loss when the PC fails",
-    f"data acquired after the last whole copy began is lost ({SOURCE})",
+    f"Data acquired after the last whole copy began is lost ({SOURCE}).",
     "Copy more often or through a faster link, or agree on a longer RPO",
 )
 _RTO: Final = _Objective(
     "rto",
     "",
     "Restore when the PC fails",
-    f"until it is restored the instrument stands still; reinstalling comes on top ({SOURCE})",
+    f"Until it is restored the instrument stands still; reinstalling comes on top ({SOURCE}).",
     "Use a faster link or differential copies, or agree on a longer RTO",
 )
 _RPO_SITE: Final = _RPO._replace(after="_site", title="Worst loss when the site is lost")
@@ -113,7 +114,7 @@ def _judged(limit: Fraction | None, route: Route, times: Times, away: bool) -> J
         unsure = blank(f"offsite of {route.name}")
     if limit is None:
         return Judged(route, times, Verdict.UNVERIFIED, "")
-    verdict, why = held(limit, times, route.missing, route.name)
+    verdict, why = held(limit, times, route.missing)
     if unsure and verdict is not Verdict.UNMET:
         return Judged(route, times, Verdict.UNVERIFIED, unsure)
     return Judged(route, times, verdict, why)
@@ -177,7 +178,7 @@ def _window(backup: Backup, route: Route) -> Finding:
     if window is None:
         verdict, why, required = Verdict.UNVERIFIED, blank("backup.window"), "not said"
     else:
-        verdict, why = held(window.seconds, route.job, route.missing, route.name)
+        verdict, why = held(window.seconds, route.job, route.missing)
         required = f"at most {show_time(window.seconds)}, {window.shown()}"
     remedy = "Widen the window, use a faster link, or make fulls less often."
     if verdict is Verdict.UNVERIFIED:
@@ -191,7 +192,7 @@ def _window(backup: Backup, route: Route) -> Finding:
         found=time_words(route.job, _is_measured(route)),
         file=backup.file,
         line=backup.line_of("window"),
-        because="a copy that still runs when acquisition begins slows it, and may miss files in use",
+        because="A copy that still runs when acquisition begins slows it, and may miss files in use.",
         remedy="" if verdict is Verdict.MET else remedy,
         owner="IT",
         why=why,
@@ -242,7 +243,7 @@ def _space(backup: Backup, route: Route, ahead: Horizon) -> Finding:
         found=found,
         file=backup.file,
         line=route.destination.line_of("capacity"),
-        because="a copy that finds no space is not made, often without a word",
+        because="A copy that finds no space is not made, often without a word.",
         remedy="" if verdict is Verdict.MET else _space_remedy(verdict),
         owner="IT",
         why=why,
@@ -270,7 +271,7 @@ def retention_finding(backup: Backup, data: Data, lasts: int | None, ahead: Hori
     """Whether raw data can be restored as long as it must be kept.
 
     What is deleted from the PC is only in the oldest copies. So either these reach back as far as
-    the retention, or nothing may be deleted.
+    the retention, or nothing may be deleted, or it goes to an archive that is none of this plan's.
 
     Args:
         backup: For the yearly and monthly copies.
@@ -282,7 +283,7 @@ def retention_finding(backup: Backup, data: Data, lasts: int | None, ahead: Hori
     names += [f"backup.{key}" for key in ("monthly", "yearly") if getattr(backup, key) is None]
     verdict, why, found = Verdict.UNVERIFIED, "; ".join(blank(name) for name in names), "not known"
     if not names:
-        verdict, why, found = _reach(backup, lasts, ahead)
+        verdict, why, found = _reach(backup, visible(data.archive, 80), lasts, ahead)
     return finding(
         "backup",
         "retention",
@@ -292,21 +293,23 @@ def retention_finding(backup: Backup, data: Data, lasts: int | None, ahead: Hori
         found=found,
         file=backup.file,
         line=backup.line_of("yearly"),
-        because="what is deleted from the PC is only in the oldest copies",
+        because="What is deleted from the PC is only in the oldest copies.",
         remedy=""
         if verdict is Verdict.MET
-        else "Keep a yearly copy for each year of the retention, or delete nothing from the PC.",
+        else "Keep a yearly copy for each year of the retention, or move data to an archive.",
         owner="lab",
         why=why,
     )
 
 
-def _reach(backup: Backup, lasts: int | None, ahead: Horizon) -> tuple[Verdict, str, str]:
+def _reach(backup: Backup, archive: str, lasts: int | None, ahead: Horizon) -> tuple[Verdict, str, str]:
     assert backup.monthly is not None and backup.yearly is not None and ahead.end is not None
     back = Term(months=max(backup.monthly, backup.yearly * 12))
     found = f"copies reach back {back.shown()}" if back.months else "no copy is kept that long"
     if back.after(ahead.start) >= ahead.day(ahead.end):
         return Verdict.MET, "", found
+    if archive:
+        return Verdict.MARGINAL, "", f"{found}; longer only in {archive}, which needs copies of its own"
     if lasts is None:
         return Verdict.UNVERIFIED, "whether the PC itself can hold all data that long is not known", found
     if lasts < ahead.end:

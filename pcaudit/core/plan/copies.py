@@ -78,7 +78,7 @@ _COPIES: Final = _Rule(
     "Copies of the data",
     "3 copies, the original among them",
     3,
-    "two copies may be lost to one cause, such as a fire or malware",
+    "Two copies may be lost to one cause, such as a fire or malware",
     "Add a destination: an external disk, a file server, tape or a cloud.",
 )
 _MEDIA: Final = _Rule(
@@ -86,7 +86,7 @@ _MEDIA: Final = _Rule(
     "Kinds of media",
     "2 kinds, that of the PC's own drive among them",
     2,
-    "media of one kind fail by the same fault",
+    "Media of one kind fail by the same fault",
     "Add a destination that is not a disk: a file server, tape, optical media or a cloud.",
 )
 _OFFSITE: Final = _Rule(
@@ -94,7 +94,7 @@ _OFFSITE: Final = _Rule(
     "A copy off-site",
     "1 copy at another site",
     1,
-    "a fire or theft takes everything at one site",
+    "A fire or theft takes everything at one site",
     "Keep one copy at another site, or in a cloud.",
 )
 _OFFLINE: Final = _Rule(
@@ -102,7 +102,7 @@ _OFFLINE: Final = _Rule(
     "A copy offline",
     "1 copy that the PC cannot reach between copies",
     1,
-    "malware that encrypts the PC encrypts whatever it can write to",
+    "Malware that encrypts the PC encrypts whatever it can write to",
     "Disconnect one destination between copies, or use media that cannot be overwritten.",
 )
 
@@ -138,7 +138,7 @@ def _judge(
         found=found,
         file=backup.file,
         line=backup.line_of("destinations"),
-        because=f"{rule.because} ({SOURCE})" if binding else rule.because,
+        because=f"{rule.because} ({SOURCE})." if binding else f"{rule.because}.",
         remedy="" if verdict is Verdict.MET else rule.remedy,
         owner="IT",
         why="; ".join(whys) if verdict is Verdict.UNVERIFIED else "",
@@ -186,7 +186,7 @@ def _encrypted(backup: Backup, sure: list[Destination]) -> tuple[Finding, ...]:
             found=f"not encrypted: {', '.join(plain)}" if plain else "not known" if blanks else "all of it",
             file=backup.file,
             line=backup.line_of("destinations"),
-            because="media are lost on the way, and others have access to another site",
+            because="Media are lost on the way, and others have access to another site.",
             remedy=""
             if verdict is Verdict.MET
             else "Encrypt what goes there, and keep the key apart from the copy and the PC.",

@@ -38,7 +38,7 @@ def restore_test_finding(backup: Backup, on: date, as_of: date) -> Finding:
         found=found,
         file=backup.file,
         line=backup.line_of("last_restore_test"),
-        because="a backup that was never restored is unproven",
+        because="A backup that was never restored is unproven.",
         remedy="" if verdict is Verdict.MET else f"{_TEST} Note the day as last_restore_test.",
         owner="IT",
         why=why,
@@ -68,13 +68,21 @@ def _restore_test(backup: Backup, on: date, as_of: date) -> tuple[Verdict, str, 
     return Verdict.MET, found, ""
 
 
-def restore_test_table(backup: Backup, as_of: date) -> Table | None:
-    """The next restore tests; None where it is not said how often."""
+def restore_test_table(backup: Backup, as_of: date, start: date) -> Table | None:
+    """The next restore tests; None where it is not said how often.
+
+    Args:
+        backup: For the last test, and how often.
+        as_of: The day work counts from: a last test that lies after it is one that is planned.
+        start: The day of the first run, on which the first test is due where none was noted.
+    """
     every, last = backup.restore_test_every, backup.last_restore_test
     if every is None:
         return None
-    days = _days(backup, as_of)
-    note = "" if last and last <= as_of else f"Counted from {as_of.isoformat()}: no test was noted yet."
+    done = last is not None and last <= as_of
+    anchor = last or start
+    days = sorted({every.after(anchor, times) for times in range(int(done), _DATES + int(done))})
+    note = "" if done else f"None was done by {as_of.isoformat()}."
     return Table(
         "Restore tests",
         ("Due", "Done on", "By", "Opened in the program"),
@@ -82,15 +90,6 @@ def restore_test_table(backup: Backup, as_of: date) -> Table | None:
         tuple({"due": day.isoformat()} for day in days),
         f"{note} {_TEST}".strip(),
     )
-
-
-def _days(backup: Backup, as_of: date) -> list[date]:
-    """The first day due, late or not, and those that follow."""
-    every, last = backup.restore_test_every, backup.last_restore_test
-    assert every is not None
-    anchor = last if last and last <= as_of else as_of
-    days = [every.after(anchor, times) for times in range(1, _DATES + 1)]
-    return sorted(set(days))
 
 
 def downtime_finding(backup: Backup) -> tuple[Finding, ...]:
@@ -109,7 +108,7 @@ def downtime_finding(backup: Backup) -> tuple[Finding, ...]:
             found="not known" if rto is None else show_time(rto),
             file=backup.file,
             line=backup.line_of("mtd"),
-            because=f"reinstalling, testing and deciding take time beside the restore itself ({SOURCE})",
+            because=f"Reinstalling, testing and deciding take time beside the restore itself ({SOURCE}).",
             remedy="" if verdict is Verdict.MET else "Agree on a shorter RTO, or on a longer downtime.",
             why=blank("backup.rto") if rto is None else "",
         ),
@@ -134,7 +133,7 @@ def recovery_finding(backup: Backup, encrypted: bool) -> Finding:
         found="incomplete" if missing else "complete",
         file=backup.file,
         line=backup.line_of("recovery"),
-        because="whoever set it up may be away on the day",
+        because="Whoever set it up may be away on the day.",
         remedy="Fill in what is blank; write where a key is kept, never the key." if missing else "",
         why="; ".join(missing),
     )

@@ -16,6 +16,9 @@ from pcaudit.core.report import Verdict
 from pcaudit.core.worksheet.backup import INTERVALS, Backup, Destination
 
 _DAY: Final = 86400
+_TIME_IT: Final = (
+    "within the limit by the lower bound alone: time a copy there and write its rate as `measured`"
+)
 
 
 class Times(NamedTuple):
@@ -181,14 +184,13 @@ def _loss(of: Cycle | None, job: Times) -> Times:
     )
 
 
-def held(limit: Fraction | int, times: Times, missing: tuple[str, ...], where: str) -> tuple[Verdict, str]:
+def held(limit: Fraction | int, times: Times, missing: tuple[str, ...]) -> tuple[Verdict, str]:
     """Hold a time against a limit.
 
     Args:
         limit: Seconds.
         times: What it takes.
         missing: Why it is not known.
-        where: The destination for people.
 
     Returns:
         Unmet where even the least time is longer; met where the cautious time at the end of the
@@ -199,10 +201,7 @@ def held(limit: Fraction | int, times: Times, missing: tuple[str, ...], where: s
     if times.first is None:
         return Verdict.UNVERIFIED, "; ".join(missing)
     if times.first > limit:
-        return Verdict.UNVERIFIED, (
-            f"the lower bound is within the limit and a cautious estimate is not: time a copy to {where} "
-            "and write its rate as `measured`"
-        )
+        return Verdict.UNVERIFIED, _TIME_IT
     if times.end is None:
         return Verdict.UNVERIFIED, blank("data.retention")
     return (Verdict.MET if times.end <= limit else Verdict.MARGINAL), ""

@@ -15,12 +15,14 @@ from pcaudit.core.plan.section import Curve, Figure, Section, finding
 from pcaudit.core.plan.size_words import size_text
 from pcaudit.core.plan.volume import Volume, blank, find_volume
 from pcaudit.core.report import Finding, Verdict
+from pcaudit.core.visible import visible
 from pcaudit.core.worksheet.data import Data
 
 _NAME: Final = "storage"
 _TITLE: Final = "Storage forecast"
 _POINTS: Final = 40
 _VERY_LONG: Final = 100 * 366
+_WEEK: Final = 7
 _NOTE: Final = (
     "Counted as if nothing were deleted or moved away, and as if the days with runs came first in each week."
 )
@@ -111,9 +113,12 @@ def percent(share: Fraction) -> str:
 # -- findings
 
 
-def _verdict(known: _Known, ahead: Horizon) -> tuple[Verdict, str]:
-    if known.last < ahead.first:
+def _verdict(known: _Known, ahead: Horizon, archive: str) -> tuple[Verdict, str]:
+    least = min(_WEEK, ahead.first) if archive else ahead.first
+    if known.last < least:
         return Verdict.UNMET, ""
+    if known.last < ahead.first:
+        return Verdict.MARGINAL, ""
     if ahead.end is None:
         return Verdict.UNVERIFIED, blank("data.retention")
     return (Verdict.MET if known.last >= ahead.end else Verdict.MARGINAL), ""
@@ -132,26 +137,27 @@ def _found(known: _Known, ahead: Horizon) -> str:
 def _finding(
     data: Data, volume: Volume, known: _Known | None, ahead: Horizon, missing: tuple[str, ...]
 ) -> Finding:
-    verdict, why = _verdict(known, ahead) if known else (Verdict.UNVERIFIED, "; ".join(missing))
+    archive = visible(data.archive, 80)
+    verdict, why = _verdict(known, ahead, archive) if known else (Verdict.UNVERIFIED, "; ".join(missing))
     reserve = "a reserve" if data.reserve is None else f"a reserve of {percent(data.reserve)}"
     kept = f", better for {data.retention.shown()}" if data.retention else ""
     return finding(
         _NAME,
         "reserve",
-        f"Space for acquired data on {volume.name}",
+        f"Room on {volume.name} for acquired data",
         verdict,
-        required=f"{reserve} stays free for a year{kept}",
+        required=f"{reserve} stays free for {'a week' if archive else 'a year'}{kept}",
         found=_found(known, ahead) if known else "not known",
         file=data.file,
         line=data.line_of("reserve"),
-        because="a run that finds no space is lost",
-        remedy=_remedy(verdict, known, ahead),
+        because="A run that finds no space is lost.",
+        remedy=_remedy(verdict, known, ahead, archive),
         owner="IT",
         why=why,
     )
 
 
-def _remedy(verdict: Verdict, known: _Known | None, ahead: Horizon) -> str:
+def _remedy(verdict: Verdict, known: _Known | None, ahead: Horizon, archive: str) -> str:
     if verdict is Verdict.MET:
         return ""
     if known is None or verdict is Verdict.UNVERIFIED:
@@ -160,7 +166,8 @@ def _remedy(verdict: Verdict, known: _Known | None, ahead: Horizon) -> str:
     larger = ""
     if ahead.end is not None:
         larger = f", or fit a volume of at least {size_text(known.capacity(ahead.end))}"
-    return f"By {by}, move data that is in two copies elsewhere{larger}."
+    to = f"to {archive}" if archive else "elsewhere (write where as `archive`)"
+    return f"By {by}, move data that is in two copies {to}{larger}."
 
 
 # -- figures

@@ -32,6 +32,7 @@ _KEYS: Final = (
     "reserve",
     "used",
     "configuration",
+    "archive",
 )
 
 
@@ -53,6 +54,7 @@ class Data(NamedTuple):
         reserve: Share of the volume that is kept free.
         used: Bytes taken on it, where no snapshot says it.
         configuration: Bytes of methods, sequences, results database and licence files.
+        archive: Where raw data is moved to from the PC.
         lines: Line of each key that is there.
     """
 
@@ -70,6 +72,7 @@ class Data(NamedTuple):
     reserve: Fraction | None = None
     used: int | None = None
     configuration: int | None = None
+    archive: str = ""
     lines: Mapping[str, int] = {}
 
     def line_of(self, key: str) -> int:
@@ -99,6 +102,7 @@ def read_data(reader: Reader, data: Mapping[str, Any]) -> Data:
         reserve=exact(reader.percent(table, path, "reserve", _MOST_RESERVE)),
         used=size(reader, table, "used", path),
         configuration=size(reader, table, "configuration", path),
+        archive=reader.text(table, path, "archive"),
         lines={key: reader.line((*path, key)) for key in _KEYS if key in table},
     )
 

@@ -49,24 +49,25 @@ def test_a_restore_was_tried_lately(last: str, as_of: date, verdict: Verdict) ->
 def test_restore_tests_follow_the_calendar() -> None:
     """Each month from 31 January is the last day of February, then 31 March: no day is lost."""
     backup = backup_of(changed(BACKUP, last_restore_test="2027-01-31", restore_test_every='"1 month"'))
-    table = restore_test_table(backup, ON)
+    table = restore_test_table(backup, ON, ON)
     assert table is not None
     assert [row[0] for row in table.rows][:4] == ["2027-02-28", "2027-03-31", "2027-04-30", "2027-05-31"]
     assert [one["due"] for one in table.data] == [row[0] for row in table.rows]
 
 
-def test_the_first_restore_test_is_counted_from_now() -> None:
-    """Where none was noted the first is due one interval after the day work counts from."""
-    for last in ("", "2027-06-01"):
-        table = restore_test_table(backup_of(changed(BACKUP, last_restore_test=last)), ON)
-        assert table is not None
-        assert table.rows[0][0] == "2027-06-15"
-        assert "no test was noted yet" in table.note
+@pytest.mark.parametrize(("last", "first"), [("", "2027-03-15"), ("2027-03-20", "2027-03-20")])
+def test_the_first_restore_test_is_due_with_the_first_run(last: str, first: str) -> None:
+    """Where none was done yet the first is due on the first day, or on the day that is planned."""
+    as_of = date(2026, 11, 25)
+    table = restore_test_table(backup_of(changed(BACKUP, last_restore_test=last)), as_of, ON)
+    assert table is not None
+    assert [row[0] for row in table.rows][:2] == [first, first.replace("-03-", "-06-")]
+    assert "None was done by 2026-11-25." in table.note
 
 
 def test_without_an_interval_no_calendar_is_made_up() -> None:
     """Where it is not said how often, no dates are given."""
-    assert restore_test_table(backup_of(changed(BACKUP, restore_test_every="")), ON) is None
+    assert restore_test_table(backup_of(changed(BACKUP, restore_test_every="")), ON, ON) is None
 
 
 def test_keys_are_asked_for_only_where_something_is_encrypted() -> None:

@@ -102,6 +102,18 @@ def test_a_year_is_required_and_the_retention_recommended(
         assert found(section).why == "data.retention is blank in the worksheet"
 
 
+@pytest.mark.parametrize(
+    ("capacity", "verdict"),
+    [("206 GB", MARGINAL), ("205 GB", UNMET), ("200 GB", UNMET), ("500 GB", MARGINAL), ("4 TB", MET)],
+)
+def test_with_an_archive_a_week_of_room_is_enough(capacity: str, verdict: Verdict) -> None:
+    """Data that is moved away needs room for a week; how long it lasts without that is still said."""
+    text = replaced(FIFTY_WEEKS, retention='"10 years"', archive='"results server"', capacity=f'"{capacity}"')
+    one = found(forecast(text))
+    assert one.verdict is verdict
+    assert ("to results server" in one.remedy) == (verdict is not MET)
+
+
 def test_the_volume_that_lasts_ten_years() -> None:
     """Ten years from 2027-03-15 are 521 weeks and 6 days: 200 GB + (521 x 5 + 5) x 1.2 GB, by 0.8."""
     section = forecast(replaced(FIFTY_WEEKS, retention='"10 years"', reserve='"20 %"'))

@@ -24,6 +24,7 @@ capacity = "2 TB"
 reserve = "15 %"
 used = "200 GB"
 configuration = "40 GB"
+archive = "results server"
 """
 
 
@@ -45,6 +46,7 @@ def test_every_key_is_read() -> None:
         reserve=Fraction(3, 20),
         used=200 * 10**9,
         configuration=40 * 10**9,
+        archive="results server",
         lines=data.lines,
     )
     assert data.line_of("per_run") == 3
