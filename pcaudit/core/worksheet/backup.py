@@ -10,7 +10,7 @@ from typing import Any, Final, NamedTuple
 
 from pcaudit.core.places import Path
 from pcaudit.core.units import DURATION, LINK, STORAGE, UnitError, parse
-from pcaudit.core.worksheet.data import MOST_BYTES, exact, size
+from pcaudit.core.worksheet.data import MOST_BYTES, OUT_OF_REASON, exact, size
 from pcaudit.core.worksheet.raid import LEAST_DISKS, usable
 from pcaudit.core.worksheet.reader import Reader
 from pcaudit.core.worksheet.term import Term, read_term
@@ -311,15 +311,15 @@ def _holds(reader: Reader, table: Mapping[str, Any], path: Path) -> bool:
 
 
 def _capacity(reader: Reader, table: Mapping[str, Any], path: Path) -> int | None:
-    """As written, rounded down, or what the disks hold."""
-    amount = reader.quantity(table, path, "capacity", STORAGE, 1, MOST_BYTES)
+    """As written, or what the disks hold."""
+    amount = size(reader, table, "capacity", path, low=1)
     level = reader.choice(table, path, "raid", tuple(LEAST_DISKS))
     disks = _disks(reader, table, path)
     if not disks:
         if level:
             hint = 'write disks = ["4 TB", "4 TB"], the size of each'
             reader.wrong((*path, "raid"), "a level without disks says nothing of the capacity", hint)
-        return None if amount is None else floor(amount)
+        return amount
     if amount is not None:
         reader.wrong((*path, "disks"), "the capacity is given twice", "leave out `capacity` or `disks`")
     elif not level:
@@ -344,7 +344,7 @@ def _disks(reader: Reader, table: Mapping[str, Any], path: Path) -> list[int]:
             reader.wrong((*path, "disks"), str(error), error.hint)
             return []
         if isinstance(amount, str) or not 1 <= amount <= MOST_BYTES:
-            reader.wrong((*path, "disks"), f"{text!r:.60} is out of reason", "give the size of one disk")
+            reader.wrong((*path, "disks"), f"{text!r:.60} is out of reason", OUT_OF_REASON)
             return []
         sizes.append(floor(amount))
     return sizes

@@ -14,6 +14,9 @@ from pcaudit.core.worksheet.term import Term, read_term
 MOST_BYTES: Final = 10**18
 """Largest size a worksheet may give, 1 EB: beyond it is a slip of the finger."""
 
+OUT_OF_REASON: Final = 'more than nothing and at most 1000 PB, such as "500 GB"'
+"""What a size may be."""
+
 MOST_RUNS: Final = 86_400
 """Most runs of a day: one each second."""
 
@@ -111,8 +114,11 @@ def size(
     reader: Reader, table: Mapping[str, Any], key: str, path: tuple[str | int, ...], low: int = 0
 ) -> int | None:
     """Bytes of a key, rounded up; None where it is blank or wrong."""
-    amount = reader.quantity(table, path, key, STORAGE, low, MOST_BYTES)
-    return None if amount is None else ceil(amount)
+    amount = reader.quantity(table, path, key, STORAGE)
+    if amount is None or low <= amount <= MOST_BYTES:
+        return None if amount is None else ceil(amount)
+    reader.wrong((*path, key), f"{table[key]!r:.60} is out of reason", OUT_OF_REASON)
+    return None
 
 
 def exact(value: float | None) -> Fraction | None:

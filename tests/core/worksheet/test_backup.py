@@ -168,7 +168,7 @@ def test_a_wrong_value_is_told_with_line_key_and_what_would_be_right(line: str) 
 
 WRONG_DESTINATION = {
     'kind = "floppy"': ("kind", "none of what", "file server"),
-    'capacity = "0 TB"': ("capacity", "out of reason", "at least 1"),
+    'capacity = "0 TB"': ("capacity", "out of reason", "more than nothing"),
     'capacity = "8 Gbit/s"': ("capacity", "not a unit", "TB"),
     'link = "0 bit/s"': ("link", "out of reason", "at least 1"),
     'link = "1 GB"': ("link", "not a unit", "Gbit/s"),
@@ -183,7 +183,7 @@ WRONG_DESTINATION = {
     'raid = "5"\ndisks = ["4 TB", "4 TB"]': ("disks", "cannot be made of 2", "3 or more"),
     'raid = "10"\ndisks = ["4 TB", "4 TB", "4 TB", "4 TB", "4 TB"]': ("disks", "of 5", "even"),
     'raid = "0"\ndisks = ["4 TB", "4 V"]': ("disks", "not a unit", "TB"),
-    'raid = "0"\ndisks = ["4 TB", "0 TB"]': ("disks", "out of reason", "one disk"),
+    'raid = "0"\ndisks = ["4 TB", "0 TB"]': ("disks", "out of reason", "more than nothing"),
     'raid = "0"\ndisks = ["4 TB", "4 TB"]\ncapacity = "8 TB"': ("disks", "given twice", "leave out"),
     'sort = "disk"': ("sort", "unknown key", ""),
 }

@@ -73,10 +73,10 @@ def test_decimal_counts_stay_exact() -> None:
 
 WRONG = {
     'per_run = "-3 GB"': ("data.per_run", "not negative", "500 GB"),
-    'per_run = "0 GB"': ("data.per_run", "out of reason", "at least 1 and"),
+    'per_run = "0 GB"': ("data.per_run", "out of reason", "more than nothing"),
     'per_run = "2 GHz"': ("data.per_run", "not a unit", "GB"),
     "per_run = 3": ("data.per_run", "with its unit", "500 GB"),
-    'per_run = "2000 PB"': ("data.per_run", "out of reason", "at most"),
+    'per_run = "2000 PB"': ("data.per_run", "out of reason", "at most 1000 PB"),
     "runs_per_day = -1": ("data.runs_per_day", "a number from 0.01", "-1"),
     "runs_per_day = 0": ("data.runs_per_day", "a number from 0.01", "0 is outside"),
     "runs_per_day = 100000": ("data.runs_per_day", "to 86400", "100000"),
