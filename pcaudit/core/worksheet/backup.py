@@ -312,7 +312,7 @@ def _holds(reader: Reader, table: Mapping[str, Any], path: Path) -> bool:
 
 def _capacity(reader: Reader, table: Mapping[str, Any], path: Path) -> int | None:
     """As written, or what the disks hold."""
-    amount = size(reader, table, "capacity", path, low=1)
+    amount = size(reader, table, "capacity", path, low=1, down=True)
     level = reader.choice(table, path, "raid", tuple(LEAST_DISKS))
     disks = _disks(reader, table, path)
     if not disks:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from math import ceil
+from math import ceil, floor
 from typing import Any, Final, NamedTuple
 
 from pcaudit.core.units import STORAGE
@@ -101,7 +101,7 @@ def read_data(reader: Reader, data: Mapping[str, Any]) -> Data:
         compressibility=exact(reader.percent(table, path, "compressibility", _MOST_SAVED)),
         change_rate=exact(reader.percent(table, path, "change_rate")),
         volume=reader.text(table, path, "volume"),
-        capacity=size(reader, table, "capacity", path, low=1),
+        capacity=size(reader, table, "capacity", path, low=1, down=True),
         reserve=exact(reader.percent(table, path, "reserve", _MOST_RESERVE)),
         used=size(reader, table, "used", path),
         configuration=size(reader, table, "configuration", path),
@@ -111,12 +111,17 @@ def read_data(reader: Reader, data: Mapping[str, Any]) -> Data:
 
 
 def size(
-    reader: Reader, table: Mapping[str, Any], key: str, path: tuple[str | int, ...], low: int = 0
+    reader: Reader,
+    table: Mapping[str, Any],
+    key: str,
+    path: tuple[str | int, ...],
+    low: int = 0,
+    down: bool = False,
 ) -> int | None:
-    """Bytes of a key, rounded up; None where it is blank or wrong."""
+    """Bytes of a key, rounded up, what is there ``down``; None where it is blank or wrong."""
     amount = reader.quantity(table, path, key, STORAGE)
     if amount is None or low <= amount <= MOST_BYTES:
-        return None if amount is None else ceil(amount)
+        return None if amount is None else floor(amount) if down else ceil(amount)
     reader.wrong((*path, key), f"{table[key]!r:.60} is out of reason", OUT_OF_REASON)
     return None
 

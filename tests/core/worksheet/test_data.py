@@ -66,6 +66,12 @@ def test_blanks_are_no_mistakes() -> None:
     assert blank.line_of("used") == 1
 
 
+def test_half_a_byte_is_to_the_safe_side() -> None:
+    """What is needed is rounded up, what is there down."""
+    data = data_of('[data]\nper_run = "1.5 B"\ncapacity = "1.5 B"')
+    assert (data.per_run, data.capacity) == (2, 1)
+
+
 def test_decimal_counts_stay_exact() -> None:
     """A tenth of a run is a tenth, not the nearest binary number."""
     assert data_of("[data]\nruns_per_day = 0.1").runs_per_day == Fraction(1, 10)
