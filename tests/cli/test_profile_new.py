@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 import os
-import select
-import signal
-import subprocess
-import time
-from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 
-from tests.cli.program import FIT, PROGRAM, TOP, environ, heed_interrupts, pcaudit, refused
+from tests.cli.program import FIT, pcaudit, refused
+from tests.cli.talk import Talk, converse
 
 
 def test_a_starter_from_flags_validates(tmp_path: Path) -> None:
@@ -110,84 +106,14 @@ def test_a_version_that_says_nothing_is_remarked_on_at_once(tmp_path: Path) -> N
 # -- at a terminal
 
 
-class _Talk:
-    """The program at a terminal, with somebody who types."""
-
-    def __init__(self, *arguments: str, cwd: Path) -> None:
-        import pty
-
-        self._controller, terminal = pty.openpty()
-        self.process = subprocess.Popen(
-            [*PROGRAM, *arguments],
-            cwd=cwd,
-            env=environ(TERM="dumb", PYTHONPATH=str(TOP)),
-            stdin=terminal,
-            stdout=terminal,
-            stderr=terminal,
-            start_new_session=True,
-            preexec_fn=heed_interrupts,
-        )
-        os.close(terminal)
-        self.seen = ""
-
-    def wait_for(self, words: str) -> None:
-        """Read on until the screen shows some words that it did not before."""
-        start, until = len(self.seen), time.monotonic() + 120
-        while words not in self.seen[start:]:
-            assert time.monotonic() < until, self.seen
-            if not self._read():
-                raise AssertionError(self.seen)
-
-    def _read(self) -> bool:
-        ended = self.process.poll() is not None
-        if not select.select([self._controller], [], [], 0.1)[0]:
-            return not ended
-        try:
-            piece = os.read(self._controller, 1 << 16).decode().replace("\r\n", "\n")
-        except OSError:  # Linux: the other end is closed
-            return False
-        self.seen += piece
-        return bool(piece)
-
-    def type(self, text: str) -> None:
-        """Type something, Enter behind it."""
-        os.write(self._controller, f"{text}\n".encode())
-
-    def interrupt(self) -> None:
-        """Send what Ctrl-C sends, again where it came just before the program waited for a line."""
-        for _ in range(5):
-            self.process.send_signal(signal.SIGINT)
-            until = time.monotonic() + 2
-            while time.monotonic() < until:
-                if not self._read():
-                    return
-
-    def end(self) -> int:
-        """Read to the end; the exit code."""
-        until = time.monotonic() + 120
-        try:
-            while self._read():
-                assert time.monotonic() < until, self.seen
-            return self.process.wait(timeout=30)
-        finally:
-            os.close(self._controller)
-            self.process.kill()
-
-
 posix = pytest.mark.skipif(os.name == "nt", reason="needs POSIX terminals")
-
-
-def _converse(talk: _Talk, turns: Sequence[tuple[str, str]]) -> None:
-    for prompt, answer in turns:
-        talk.wait_for(prompt)
-        talk.type(answer)
 
 
 @posix
 def test_questions_at_a_terminal(tmp_path: Path) -> None:
     """Each answer becomes a condition, a wrong one is asked again, Enter leaves one out."""
-    talk = _Talk("profile", "new", cwd=tmp_path)
-    _converse(
+    talk = Talk("profile", "new", cwd=tmp_path)
+    converse(
         talk,
         [
             ("Title: ", 'The "fast" logger'),
@@ -222,8 +148,8 @@ def test_questions_at_a_terminal(tmp_path: Path) -> None:
 def test_an_answer_that_says_nothing_is_remarked_on_at_once(tmp_path: Path) -> None:
     """What is remarked on an answer is said at its question; Enter keeps it, another answer replaces it."""
     flags = ["--memory", "8 GB", "--cores", "2", "--free-space", "1 GB", "--screen", "1x1", "--ports", "1"]
-    talk = _Talk("profile", "new", *flags, "--os", "windows", "--output", "new.toml", cwd=tmp_path)
-    _converse(
+    talk = Talk("profile", "new", *flags, "--os", "windows", "--output", "new.toml", cwd=tmp_path)
+    converse(
         talk,
         [
             ("Title: ", "x"),
@@ -245,8 +171,8 @@ def test_what_flags_say_is_not_asked_again(tmp_path: Path) -> None:
     """Questions are asked only for what no flag answered; a file that is there is asked for again."""
     (tmp_path / "profile.toml").write_text("mine", encoding="utf-8")
     flags = ["--memory", "8 GB", "--cores", "2", "--free-space", "1 GB", "--screen", "1x1", "--ports", "1"]
-    talk = _Talk("profile", "new", *flags, "--os", "linux", cwd=tmp_path)
-    _converse(
+    talk = Talk("profile", "new", *flags, "--os", "linux", cwd=tmp_path)
+    converse(
         talk,
         [
             ("Title: ", ""),
@@ -267,10 +193,10 @@ def test_what_flags_say_is_not_asked_again(tmp_path: Path) -> None:
 @pytest.mark.parametrize("after", ["Title: ", "File [profile.toml]: "])
 def test_giving_up_leaves_no_file(tmp_path: Path, after: str) -> None:
     """Ctrl-C at any question ends with 130, says that nothing was written, and nothing was."""
-    talk = _Talk("profile", "new", cwd=tmp_path)
+    talk = Talk("profile", "new", cwd=tmp_path)
     asked = ["Title", "system", "fitted, at least", "cores, at least", "volume, at least", "Screen, at least"]
     if after != "Title: ":
-        _converse(talk, [*((f"{words}: ", "") for words in asked), ("ports, at least: ", "")])
+        converse(talk, [*((f"{words}: ", "") for words in asked), ("ports, at least: ", "")])
     talk.wait_for(after)
     talk.interrupt()
     assert talk.end() == 130
@@ -281,7 +207,7 @@ def test_giving_up_leaves_no_file(tmp_path: Path, after: str) -> None:
 @posix
 def test_a_title_given_at_a_terminal_asks_nothing(tmp_path: Path) -> None:
     """With --title there are no questions, at a terminal either."""
-    talk = _Talk("profile", "new", "--title", "x", "--output", "new.toml", cwd=tmp_path)
+    talk = Talk("profile", "new", "--title", "x", "--output", "new.toml", cwd=tmp_path)
     assert talk.end() == 0
     assert (tmp_path / "new.toml").exists()
     assert "Operating system" not in talk.seen
