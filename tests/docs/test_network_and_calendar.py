@@ -1,4 +1,4 @@
-"""The page on networks and calendars is true: its examples are read, and its own example counts as it says."""
+"""The page on networks and calendars is true: its examples are read, and count as it says."""
 
 from __future__ import annotations
 

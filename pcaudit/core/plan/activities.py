@@ -126,12 +126,13 @@ def _task_item(task: Task, people: People, file: str, as_of: date) -> Item:
     )
 
 
-def arrangement_items(arrangements: Iterable[Arrangement], tasks: Tasks) -> list[Item]:
+def arrangement_items(arrangements: Iterable[Arrangement], tasks: Tasks, as_of: date) -> list[Item]:
     """What must be arranged, as judged; what is not needed, or not for this PC, is left out.
 
     Args:
         arrangements: With the worksheet's answers in them.
         tasks: What the worksheet says comes before an arrangement.
+        as_of: Tells what was requested from what is still to be.
     """
     ids = {task.id for task in tasks.tasks}
     found = []
@@ -142,7 +143,7 @@ def arrangement_items(arrangements: Iterable[Arrangement], tasks: Tasks) -> list
         key = f"arrangements.{one.id}" if one.id in ids else one.id
         name = _bare(one.id)
         before = (*tasks.before.get(one.id, ()), *tasks.before.get(name, ()))
-        found.append(_arrangement_item(key, one, tuple(dict.fromkeys(before))))
+        found.append(_arrangement_item(key, one, tuple(dict.fromkeys(before)), as_of))
     return found
 
 
@@ -151,8 +152,12 @@ def _bare(name: str) -> str:
     return name.rpartition("/")[2]
 
 
-def _arrangement_item(key: str, one: Arrangement, after: tuple[str, ...]) -> Item:
+def _arrangement_item(key: str, one: Arrangement, after: tuple[str, ...], as_of: date) -> Item:
     stages = {IN_HAND: Stage.DONE, REQUESTED: Stage.BEGUN}
+    stage, state = stages.get(one.state, Stage.OPEN), one.state
+    since = _day(one.requested)
+    if stage is Stage.BEGUN and since and since > as_of:
+        stage, state, since = Stage.OPEN, f"to be requested {since.isoformat()}", None
     return Item(
         id=key,
         title=one.title,
@@ -160,9 +165,9 @@ def _arrangement_item(key: str, one: Arrangement, after: tuple[str, ...]) -> Ite
         needed=one.needed,
         lead=read_lead_time(one.lead_time),
         after=after,
-        stage=stages.get(one.state, Stage.OPEN),
-        state=one.state,
-        since=_day(one.requested),
+        stage=stage,
+        state=state,
+        since=since,
         promised=_day(one.expected),
         task=False,
         because=one.because,
@@ -196,7 +201,7 @@ def whole_timetable(
     if day is None:
         return None
     items = task_items(worksheet.tasks, worksheet.people, worksheet.path, as_of)
-    items += arrangement_items(arrangements, worksheet.tasks)
+    items += arrangement_items(arrangements, worksheet.tasks, as_of)
     return timetable(items, day, as_of, days)
 
 

@@ -9,6 +9,7 @@ MONDAY_TO_FRIDAY: Final = frozenset(range(5))
 """Weekdays that count unless the lab says otherwise; 0 is Monday."""
 
 _ONE: Final = timedelta(days=1)
+_WEEK: Final = 7
 
 
 class WorkingDays(NamedTuple):
@@ -47,13 +48,31 @@ class WorkingDays(NamedTuple):
         """Working days from ``first`` up to ``last``, which is not counted; negative where it is earlier."""
         if last < first:
             return -self.between(last, first)
-        return sum(self.works(first + timedelta(days=n)) for n in range((last - first).days))
+        weeks, rest = divmod((last - first).days, _WEEK)
+        days = sum(self.works(first + timedelta(days=n)) for n in range(rest))
+        return days + self._in_weeks(first + timedelta(days=rest), weeks)
+
+    def _in_weeks(self, first: date, weeks: int) -> int:
+        """Working days of so many whole weeks from ``first`` on."""
+        # Not day by day: a lead time may be of thousands, and a worksheet have thousands of them.
+        if not weeks:
+            return 0
+        last = first + timedelta(days=weeks * _WEEK - 1)
+        lost = sum(first <= day <= last and day.weekday() in self.weekdays for day in self.holidays)
+        return weeks * len(self.weekdays) - lost
 
     def _step(self, day: date, number: int, step: timedelta) -> date:
         if number == 0 and self.works(day):
             return day
         left = max(number, 1)
         edge = date.min if step < timedelta(0) else date.max
+        weeks = (left - 1) // len(self.weekdays)
+        if abs((edge - day).days) < weeks * _WEEK:
+            return edge  # whole weeks never hold more working days than that
+        if weeks:
+            whole = weeks * _WEEK * step
+            left -= self._in_weeks(day + (whole if step < timedelta(0) else _ONE), weeks)
+            day += whole
         while left and day != edge:
             day += step
             left -= self.works(day)

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 _Read = TypeVar("_Read")
 
+_MOST_HINTS: Final = 50
+
 ROLES: Final = ("instrument", "site", "other")
 KINDS: Final = ("computer", "instrument", "printer", "server", "switch", "other")
 PROTOCOLS: Final = ("tcp", "udp")
@@ -130,10 +132,6 @@ class Network(NamedTuple):
     booked: bool | None = None
     line: int = 0
 
-    def lan(self, name: str) -> Lan | None:
-        """The LAN of an id."""
-        return next((one for one in self.lans if one.id == name), None)
-
 
 def read_network(reader: Reader, data: Mapping[str, Any]) -> Network:
     """Read ``[network]``; a worksheet without one is asked nothing of it."""
@@ -228,7 +226,9 @@ def _host(
     reader.known(table, path, ("id", "name", "lan", "address", "fixed", "what"))
     lan = reader.text(table, path, "lan")
     if lan and lan not in lans:
-        hint = did_you_mean(lan, lans) if lans else "write [[network.lans]] for each"
+        # Finding what was meant takes a while: of thousands that are lost the first ones will do.
+        few = lans and len(reader.mistakes) < _MOST_HINTS
+        hint = did_you_mean(lan, lans) if few else "write [[network.lans]] for each"
         reader.wrong((*path, "lan"), f"there is no LAN `{lan:.60}`", hint)
         lan = ""
     return Host(

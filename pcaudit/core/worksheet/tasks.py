@@ -15,6 +15,7 @@ from pcaudit.core.worksheet.reader import Reader
 
 _KEYS: Final = ("id", "title", "owner", "takes", "after", "before", "begun", "done", "on_the_day", "note")
 _MOST_CIRCLES: Final = 5
+_MOST_HINTS: Final = 50
 _DAY_SECONDS: Final = 86400
 
 
@@ -199,7 +200,8 @@ def _known(reader: Reader, links: list[Link], names: list[str]) -> list[Link]:
     for link in links:
         lost = [name for name in (link.first, link.then) if name not in there]
         if lost:
-            hint = did_you_mean(lost[0], names)
+            # Finding what was meant takes a while: of thousands that are lost the first ones will do.
+            hint = did_you_mean(lost[0], names) if len(reader.mistakes) < _MOST_HINTS else ""
             if not hint.startswith("did you mean"):
                 hint = f"name a task, or answer the arrangement: [arrangements.{lost[0]:.60}]"
             reader.wrong(link.path, f"there is no task or arrangement `{lost[0]:.60}`", hint)

@@ -254,6 +254,15 @@ def test_a_promise_without_a_day_is_counted_from_the_request() -> None:
     assert table.timings["it"].earliest_finish == date(2027, 3, 8)
 
 
+def test_a_request_still_to_come_is_none_yet() -> None:
+    """What is to be requested next week is open, and counts from today."""
+    text = '[arrangements.it]\nstate = "requested"\nrequested = 2027-02-26\nexpected = 2027-03-01\n'
+    table = table_of(text, wanting(more='lead_time = "10 working days"'), as_of=date(2027, 2, 24))
+    assert table
+    assert (table.items["it"].stage, table.items["it"].state) == (Stage.OPEN, "to be requested 2027-02-26")
+    assert table.timings["it"].earliest_finish == date(2027, 3, 10)
+
+
 # -- the day
 
 

@@ -435,6 +435,25 @@ def test_the_name_the_pc_has_now_is_held_against_the_plan(name: str, verdict: Ve
     assert (found.verdict, found.binding) == (verdict, False)
 
 
+@pytest.mark.parametrize(
+    ("adapter", "unmet"),
+    [
+        ({"addresses": ["192.168.40.5"], "gateway": "192.168.40.1"}, True),
+        ({"addresses": ["fd00::1", "192.168.40.5"], "gateway": "fd00::2"}, True),
+        ({"addresses": ["192.168.40.10"]}, False),  # set up as planned
+        ({"addresses": ["192.168.41.5"], "gateway": "192.168.41.1"}, False),
+        ({"addresses": ["ip-3"], "gateway": "ip-4"}, False),  # a redacted snapshot
+        ({"gateway": "192.168.40.1"}, False),
+    ],
+)
+def test_a_network_the_pc_is_on_now_is_not_the_instruments(adapter: dict[str, Any], unmet: bool) -> None:
+    """Where the PC has a gateway in the subnet planned for the instrument, the site uses it already."""
+    section = _section(WHOLE, {"network.adapters": value([{"name": "eth0", **adapter}])})
+    found = [one for one in section.findings if one.id == "network.lans[instrument].now"]
+    assert [one.verdict for one in found] == ([UNMET] if unmet else [])
+    assert not unmet or "eth0 has 192.168.40.5 and the gateway" in found[0].found
+
+
 # -- openings
 
 
