@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import ceil
 
 import pytest
 from hypothesis import given, strategies as st
@@ -212,6 +213,12 @@ def test_keeping_more_never_takes_less(space: Space, day: int, which: str) -> No
 
 
 GROWTHS = st.builds(Growth, SIZES, st.integers(1, 10**6), DAYS_PER_WEEK)
+
+
+@given(growth=GROWTHS, days=st.integers(0, 40_000))
+def test_data_is_what_the_run_days_add(growth: Growth, days: int) -> None:
+    """What is there is what was there, and each day with runs, part of a byte counted as a whole one."""
+    assert growth.at(days) == growth.base + ceil(run_days(days, growth.days_per_week) * growth.daily)
 
 
 @given(growth=GROWTHS, limit=st.integers(0, 10**8))
