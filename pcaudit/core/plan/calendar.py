@@ -210,17 +210,15 @@ def _said(
 
 
 def _order(table: Timetable) -> list[Item]:
-    """By latest start; what is done first, what comes after the day last."""
+    """What is not done, by latest start; what comes after the day last."""
 
-    def key(item: Item) -> tuple[int, date, date]:
-        if item.stage is Stage.DONE:
-            return 0, table.day, table.day
+    def key(item: Item) -> tuple[bool, date, date]:
         if item.id in table.later:
-            return 2, table.day, table.day
+            return True, table.day, table.day
         timing = table.timings[item.id]
-        return 1, table.day if item.on_the_day else timing.latest_start, timing.latest_finish
+        return False, table.day if item.on_the_day else timing.latest_start, timing.latest_finish
 
-    return sorted(table.items.values(), key=key)
+    return sorted((item for item in table.items.values() if item.stage is not Stage.DONE), key=key)
 
 
 def _table(table: Timetable) -> Table:
@@ -232,6 +230,8 @@ def _table(table: Timetable) -> Table:
         data.append(_machine(item, timing))
     columns = ("Begin by", "Done by", "Slack", "What", "Who", "State")
     note = "Slack is in working days; * is on the critical path, or has as little slack."
+    done = len(table.items) - len(rows)
+    note += f" Left out: {done} done or in hand." if done else ""
     title = f"From {table.as_of.isoformat()} to the installation day"
     return Table(title, columns, tuple(rows), tuple(data), note)
 
@@ -249,9 +249,9 @@ def _cells(table: Timetable, item: Item, timing: Timing | None) -> tuple[str, st
 
 
 def _state(table: Timetable, item: Item) -> str:
-    if item.id in table.later and item.stage is not Stage.DONE:
+    if item.id in table.later:
         return "after the day"
-    return "on the day" if item.on_the_day and item.stage is not Stage.DONE else item.state
+    return "on the day" if item.on_the_day else item.state
 
 
 def _machine(item: Item, timing: Timing | None) -> dict[str, object]:

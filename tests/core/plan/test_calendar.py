@@ -95,6 +95,14 @@ def test_the_table_is_in_order_of_latest_starts() -> None:
     assert rows[-1] == ("", "", "", "The sign", "IT", "after the day")
 
 
+def test_what_is_done_is_left_out_of_the_table_and_counted() -> None:
+    """The table is work to do; how much is done stands below it."""
+    table = section_of(WHOLE_JOB.replace('id = "order"', 'id = "order"\ndone = true')).tables[0]
+    assert "The order" not in [row[3] for row in table.rows]
+    assert table.note.endswith("Left out: 1 done or in hand.")
+    assert len(table.data) == len(table.rows) == 6
+
+
 def test_the_critical_path_is_told_with_its_slack() -> None:
     """A note names the chain and how many working days are left on it, or short."""
     assert (
