@@ -230,8 +230,8 @@ def _table(table: Timetable) -> Table:
         data.append(_machine(item, timing))
     columns = ("Begin by", "Done by", "Slack", "What", "Who", "State")
     note = "Slack is in working days; * is on the critical path, or has as little slack."
-    done = len(table.items) - len(rows)
-    note += f" Left out: {done} done or in hand." if done else ""
+    left_out = len(table.items) - len(rows)
+    note += f" Left out: {left_out} done or in hand." if left_out else ""
     title = f"From {table.as_of.isoformat()} to the installation day"
     return Table(title, columns, tuple(rows), tuple(data), note)
 
