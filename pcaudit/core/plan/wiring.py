@@ -114,7 +114,7 @@ class Wiring:
     """The outlets of a site with everything that hangs on them.
 
     Args:
-        site: The place; no strip is plugged into itself, which reading it refuses.
+        site: The place; reading it refuses strips plugged into themselves, and long chains.
         factor: How many times what runs for hours counts.
     """
 
@@ -132,21 +132,6 @@ class Wiring:
         self._strips = {one.id for one in site.strips}
         self._factor = factor
         self._loads: dict[str, Load] = {}
-        for name in (*self._outlets, *self._into):
-            self._add(name)
-
-    def _add(self, name: str) -> None:
-        """Sum what hangs on a node, what is plugged into it first: without recursion, chains may be long."""
-        waiting = [name]
-        while waiting:
-            here = waiting[-1]
-            open_ends = [one.id for one in self.plugs.get(here, []) if one.id not in self._loads]
-            if here not in self._loads and open_ends:
-                waiting.extend(open_ends)
-                continue
-            waiting.pop()
-            if here not in self._loads:
-                self._loads[here] = self._sum(here)
 
     def _sum(self, name: str) -> Load:
         own = [load_of(thing, self._factor) for thing in self.things.get(name, [])]
@@ -155,14 +140,16 @@ class Wiring:
     def _below(self, name: str) -> list[Load]:
         """What every strip and supply in an outlet, a strip or a supply takes."""
         return [
-            _at_the_plug(one, self._loads[one.id], self._factor)
+            _at_the_plug(one, self.load(one.id), self._factor)
             if isinstance(one, Supply)
-            else self._loads[one.id]
+            else self.load(one.id)
             for one in self.plugs.get(name, [])
         ]
 
     def load(self, name: str) -> Load:
         """What hangs on an outlet, a strip or a supply, at whatever remove."""
+        if name not in self._loads:
+            self._loads[name] = self._sum(name)
         return self._loads[name]
 
     def each_plug(self, name: str) -> list[Bounds]:

@@ -43,7 +43,7 @@ from pcaudit.core.worksheet.site import (
     WallPort,
 )
 
-__all__ = ["Site", "exact", "read_place"]
+__all__ = ["MOST_CHAINED", "Site", "exact", "read_place"]
 
 # Beyond these bounds a figure is a slip of the finger: far above anything in a laboratory, and a
 # voltage below extra-low voltage (50 V, IEC 61140) is none of the mains.
@@ -60,6 +60,10 @@ _CHARGES: Final[_Bounds] = (CHARGE, 0.1, 10_000)
 _LEAST_POWER_FACTOR: Final = 0.05
 _MOST_COUNT: Final = 1000
 _LONGEST_RUNTIME: Final = 7 * 86400
+_MOST_COMPARED: Final = 50  # comparing names takes time: thousands with thousands, minutes
+
+MOST_CHAINED: Final = 16
+"""Most strips and supplies one behind the other that a worksheet may have; even two are told as a chain."""
 
 
 def exact(amount: float) -> Fraction:
@@ -139,8 +143,7 @@ class _Reading:
         """The id a key names; a mistake where nothing has it."""
         name = item.text(key)
         if name and name not in known:
-            hint = did_you_mean(name, known) if known else f'list one with id = "{name:.60}" first'
-            self.reader.wrong((*item.path, key), f"there is no {what} `{name:.60}`", hint)
+            self.reader.wrong((*item.path, key), f"there is no {what} `{name:.60}`", _near(name, known))
             return ""
         return name
 
@@ -397,23 +400,37 @@ def _ports(reading: _Reading, lans: Mapping[str, object] | None) -> tuple[WallPo
     return tuple(out)
 
 
+def _near(name: str, known: Mapping[str, object]) -> str:
+    """A hint for a name that nothing has: a near one, where there are few enough to compare with."""
+    if 0 < len(known) <= _MOST_COMPARED:
+        return did_you_mean(name, known)
+    return f'list one with id = "{name:.60}" first'
+
+
 def _check_plugs(reading: _Reading, plugs: Sequence[Strip | Supply]) -> None:
-    """Refuse strips and supplies plugged into nothing known, or into themselves by whatever way."""
+    """Refuse strips and supplies plugged into nothing known, into themselves, or in endless chains."""
     into = {one.id: one.plugged_into for one in plugs if one.id}
     for name, target in into.items():
         if target and target not in reading.sockets:
             path = (*reading.paths[name], "plugged_into")
-            hint = did_you_mean(target, reading.sockets)
+            hint = _near(target, reading.sockets)
             reading.reader.wrong(path, f"there is no outlet or supply `{target:.60}`", hint)
-    done: set[str] = set()
+    depths: dict[str, int] = {}
     for name in into:
         way: dict[str, None] = {}
-        while name in into and name not in done and name not in way:
+        while name in into and name not in depths and name not in way:
             way[name] = None
             name = into[name]
         if name in way:
             _refuse_circle(reading, name, [*way][[*way].index(name) + 1 :])
-        done |= way.keys()
+        depth = depths.get(name, 0)
+        for one in reversed(way):
+            depth = depths[one] = depth + 1
+            if depth == MOST_CHAINED + 1 and name not in way:
+                path = (*reading.paths[one], "plugged_into")
+                reading.reader.wrong(
+                    path, f"`{one}` hangs on a chain of {MOST_CHAINED}", "plug it into an outlet"
+                )
 
 
 def _refuse_circle(reading: _Reading, name: str, through: Sequence[str]) -> None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, strategies as st
 
-from pcaudit.core.worksheet.place import exact
+from pcaudit.core.worksheet.place import MOST_CHAINED, exact
 from tests.core.plan.sites import FILE, read, site
 
 OUTLET = '[[place.outlets]]\nid = "wall"\n'
@@ -216,14 +216,23 @@ def test_circles_are_found_and_nothing_else(targets: list[str]) -> None:
     assert bool(mistakes) == any(ends(one) != "w" for one in into)
 
 
-def test_a_long_chain_of_strips_is_read() -> None:
-    """A chain of thousands of strips is read like any other, in which each is told as one later."""
+@pytest.mark.parametrize(("length", "mistakes"), [(MOST_CHAINED, 0), (MOST_CHAINED + 1, 1), (3000, 1)])
+def test_a_chain_of_strips_has_an_end(length: int, mistakes: int) -> None:
+    """A chain as long as allowed is read, to be told as one later; a longer one is refused once."""
     strips = "".join(
         f'[[place.strips]]\nid = "s{i}"\nplugged_into = "{f"s{i - 1}" if i else "wall"}"\n'
-        for i in range(3000)
+        for i in range(length)
     )
-    found, mistakes = read(OUTLET + strips)
-    assert not mistakes and len(found.strips) == 3000
+    found, told = read(OUTLET + strips)
+    assert len(found.strips) == length
+    assert [one.message for one in told] == ["`s16` hangs on a chain of 16"] * mistakes
+
+
+def test_thousands_of_names_are_not_compared_with_thousands() -> None:
+    """Where there are many names a wrong one is told without looking for one that is near."""
+    outlets = "".join(f'[[place.outlets]]\nid = "o{i}"\n' for i in range(100))
+    (mistake,) = read(f'{outlets}{THING}plugged_into = "o-1"\n')[1]
+    assert mistake.hint == 'list one with id = "o-1" first'
 
 
 @given(st.decimals(min_value=0, max_value=10**6, places=3))
