@@ -101,7 +101,7 @@ def _rows(report: Report) -> Iterator[tuple[object, ...]]:
         *(computer.get("host_name"), computer.get("serial_number"), report.outcome.value),
         *(report.on.isoformat(), report.as_of.isoformat(), report.snapshot.taken_at),
     )
-    for finding in report.findings:
+    for finding in report.every:
         yield before + _whole(finding)
         for number, part in enumerate(finding.parts, start=1):
             yield before + _part(finding, part, number)

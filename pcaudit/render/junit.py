@@ -100,8 +100,12 @@ def _finding(finding: Finding) -> _Case:
 
 def _arrangement(one: Arrangement) -> _Case:
     state = "" if one.state in _READY_STATES else "skipped"
+    if one.verdict is not None:
+        state = _BINDING.get(one.verdict) or _EITHER.get(one.verdict, "")
     lead = f", lead time {one.lead_time}" if one.lead_time else ""
     message = f"{one.state}: {one.title} (by {one.owner or 'nobody named'}{lead})"
+    if one.why:
+        message += f": {one.why}"
     return _Case(f"arrangement.{one.id}", state, one.state, message, message)
 
 
@@ -180,6 +184,9 @@ def render(report: Report) -> str:
         group: (GROUPS.get(group, group), [_finding(one) for one in findings])
         for group, findings in by_group(report.findings).items()
     }
+    for section in report.sections:
+        if section.findings:
+            groups[section.name] = (section.title, [_finding(one) for one in section.findings])
     arrangements = _arrangements(report)
     if arrangements:
         groups["arrangements"] = ("Arrangements", arrangements)

@@ -126,9 +126,12 @@ def _action(finding: Finding) -> list[str]:
 
 
 def _actions(report: Report) -> list[str]:
-    groups = by_owner(report.findings)
+    groups = by_owner(report.every)
     if not groups:
-        return ["", "Nothing is left to do on the PC."]
+        return [
+            "",
+            "Nothing is left to do on the PC." if report.worksheet is None else "Nothing is left to do.",
+        ]
     lines = []
     for owner, findings in groups.items():
         lines += ["", f"### {inline(owner)}: {len(findings)} ({kinds_words(findings)})", ""]
@@ -140,7 +143,11 @@ def _actions(report: Report) -> list[str]:
 def _arrangement(one: Arrangement) -> str:
     lead = f", lead time {inline(one.lead_time)}" if one.lead_time else ""
     owner = inline(one.owner) or "nobody named"
-    return f"- **{inline(one.state)}**: {inline(one.title)} ({inline(one.kind)}; by {owner}{lead})"
+    line = f"- **{inline(one.state)}**: {inline(one.title)} ({inline(one.kind)}; by {owner}{lead})"
+    if one.verdict is None:
+        return line
+    said = f": {inline(one.why)}" if one.why else ""
+    return "\n".join((line, *_labelled(one.verdict.value, f"{inline(one.required) or 'in hand'}{said}")))
 
 
 def _finding(finding: Finding) -> list[str]:

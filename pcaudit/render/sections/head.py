@@ -29,6 +29,11 @@ _PC_SAYS: Final = {
     Outcome.NOT_READY: "These readings, taken then, do not meet",
     Outcome.INCONCLUSIVE: "These readings, taken then, do not show whether this PC meets",
 }
+_ARRANGED: Final = {
+    Outcome.READY: "By the worksheet, what was asked of people is arranged",
+    Outcome.NOT_READY: "By the worksheet, something that was asked of people is not arranged",
+    Outcome.INCONCLUSIVE: "By the worksheet, something that was asked of people is open or not known",
+}
 _PLACES: Final = (("host_name", ""), ("model", ""), ("serial_number", "serial number "))
 
 
@@ -67,6 +72,8 @@ def statement(report: Report) -> str:
     text = f"{_PC_SAYS[report.pc_outcome]} {profiles}"
     if accepted and report.pc_outcome is Outcome.READY:
         text += ", with what was conceded"
+    if report.arrangements_outcome is not None:
+        text += f". {_ARRANGED[report.arrangements_outcome]}"
     return text + ". This is no guarantee of operation, safety or compliance."
 
 
