@@ -16,7 +16,7 @@ from pcaudit.cli.main import COMMANDS
 from pcaudit.core.json_text import dump_json
 from pcaudit.core.snapshot import from_mapping, to_mapping
 from tests.cli.program import pcaudit
-from tests.docs.guides import FINISHED, GUIDES
+from tests.docs.guides import GUIDES, finished
 from tests.docs.guides.page import followed
 from tests.docs.guides.stage import FIXTURES, Ran, Stage
 from tests.render.schemas import read
@@ -37,8 +37,8 @@ def test_a_guide_shows_what_its_commands_print(guide: Path, tmp_path: Path) -> N
     assert len(done) > 6
     # What a guide does not name it does not show: faults of the program end with 1.
     assert {ran.code for _, ran in done} <= {0, 2, 3, 5}
-    for source, kept in FINISHED.get(guide.stem, {}).items():
-        assert (tmp_path / source).read_bytes() == (FIXTURES / kept).read_bytes()
+    for kept, written in finished(guide, tmp_path).items():
+        assert (FIXTURES / kept).read_text(encoding="utf-8") == written
 
 
 def test_every_command_is_in_a_guide(tmp_path: Path) -> None:
@@ -135,6 +135,18 @@ def test_what_the_reader_does_must_be_possible(tmp_path: Path) -> None:
         stage.replace("sorption.toml", "no such words", "")
     with pytest.raises(ValueError, match="there already"):
         stage.write("sorption.toml", "")
+    with pytest.raises(ValueError, match="no table .data. in sorption"):
+        stage.fill("sorption.toml", '[data]\nper_run = "60 MB"\n')
+
+
+def test_what_is_filled_in_stands_in_its_own_table(tmp_path: Path) -> None:
+    """Blanks and examples take the value, what is not there comes below; other tables stay."""
+    stage = Stage(tmp_path)
+    stage.write("sheet.toml", '[one]\nstate = ""\n\n#[two]\n#kind = "a"\n#size = 1\n\n[three]\nstate = ""\n')
+    stage.fill("sheet.toml", '[two]\nkind = "b"\nstate = "in hand"\n\n[one]\nstate = "missing"\n')
+    assert (tmp_path / "sheet.toml").read_text(encoding="utf-8") == (
+        '[one]\nstate = "missing"\n\n[two]\nkind = "b"\nstate = "in hand"\n#size = 1\n\n[three]\nstate = ""\n'
+    )
 
 
 def test_the_moment_of_a_probe_is_that_of_its_snapshot(tmp_path: Path) -> None:

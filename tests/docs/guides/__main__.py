@@ -6,7 +6,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.docs.guides import FINISHED, GUIDES
+from tests.docs.guides import GUIDES, finished
 from tests.docs.guides.page import followed
 from tests.docs.guides.stage import FIXTURES, Stage
 
@@ -19,8 +19,8 @@ def main(names: list[str]) -> None:
         with tempfile.TemporaryDirectory() as folder:
             stage = Stage(Path(folder))
             text, _ = followed(guide.read_text(encoding="utf-8"), stage)
-            for source, kept in FINISHED.get(guide.stem, {}).items():
-                (FIXTURES / kept).write_bytes((Path(folder) / source).read_bytes())
+            for kept, written in finished(guide, Path(folder)).items():
+                (FIXTURES / kept).write_text(written, encoding="utf-8", newline="\n")
         guide.write_text(text, encoding="utf-8", newline="\n")
 
 

@@ -6,8 +6,8 @@ What is to be done stands in comments, each on a line of its own, before the blo
 * ``<!-- show: 1-6; lab:+3 -->``: of what the next command prints lines 1 to 6, and from the next
   line that begins with ``lab:`` on three. Nothing after the colon: nothing. Else all of it.
 * ``<!-- terminal -->``: the next command sees a terminal.
-* ``<!-- append: FILE -->``, ``<!-- write: FILE -->``, ``<!-- uncomment: FILE -->``: what the reader
-  does with the next block.
+* ``<!-- append: FILE -->``, ``<!-- write: FILE -->``, ``<!-- uncomment: FILE -->``,
+  ``<!-- fill: FILE -->``: what the reader does with the next block.
 * ``<!-- replace: FILE | OLD | NEW -->`` (``\n`` for a new line) and ``<!-- copy: FOLDER | FOLDER -->``:
   what the text around it tells the reader to do.
 
@@ -99,7 +99,7 @@ class _Writer:
             self.stage.replace(file, old, new.replace("\\n", "\n"))
         elif word == "copy":
             self.stage.copy(*parts)
-        elif word in ("append", "write", "uncomment"):
+        elif word in ("append", "write", "uncomment", "fill"):
             self._with_block = f"{word} {about}"
         else:
             raise ValueError(f"no such comment: {word}")

@@ -120,6 +120,20 @@ def _run(arguments: list[str], terminal: bool) -> Ran:
     return Ran(code, text)
 
 
+def _put(lines: list[str], at: int, line: str) -> int:
+    """Put a key where its table, which begins at or before a line, has it; and say where that is."""
+    key = line.partition(" = ")[0]
+    start = max(n for n in range(at + 1) if lines[n].startswith("["))
+    rest = range(start + 1, len(lines))
+    end = next((n for n in rest if lines[n].removeprefix("#").startswith("[")), len(lines))
+    for number in range(start + 1, end):
+        if lines[number].removeprefix("#").startswith(f"{key} = "):
+            lines[number] = line
+            return number
+    lines.insert(at + 1, line)
+    return at + 1
+
+
 class Stage:
     """The folder a guide is followed in, and what it is there.
 
@@ -199,6 +213,24 @@ class Stage:
         for line in filter(None, text.splitlines()):
             at = lines.index(f"#{line}", at)
             lines[at] = line
+        path.write_text("\n".join([*lines, ""]), encoding="utf-8", newline="\n")
+
+    def fill(self, file: str, text: str) -> None:
+        """Put values into a worksheet: into blanks and examples, else below what was put in last.
+
+        Raises:
+            ValueError: It has no such table, not even as an example.
+        """
+        path = self.folder / file
+        lines, at = path.read_text(encoding="utf-8").splitlines(), 0
+        for line in filter(None, text.splitlines()):
+            if line.startswith("["):
+                at = next((n for n, one in enumerate(lines) if one.removeprefix("#") == line), -1)
+                if at < 0:
+                    raise ValueError(f"there is no table {line} in {file}")
+                lines[at] = line
+            else:
+                at = _put(lines, at, line)
         path.write_text("\n".join([*lines, ""]), encoding="utf-8", newline="\n")
 
     def replace(self, file: str, old: str, new: str) -> None:
