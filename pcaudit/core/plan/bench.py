@@ -19,6 +19,7 @@ from pcaudit.core.plan.bounds import (
     entered,
     hold,
     largest,
+    show,
     show_bounds,
     times,
     total,
@@ -317,10 +318,17 @@ _ROW: Final = (
 )
 
 
+def _above_floor(bench: Bench, pile: Pile) -> str:
+    height = pile_height(pile).high
+    if bench.height is None or height is None:
+        return ""
+    return f", {show(bench.height + height, 'mm', 0)} above the floor"
+
+
 def _notes(tops: list[_Top]) -> tuple[str, ...]:
     tall = [
-        f"{pile.name.capitalize()} on {top.called} stands over 1 m high: look for shelves and "
-        "sprinklers above it, and whether its uppermost part can be reached."
+        f"{pile.name.capitalize()} on {top.called} stands over 1 m high{_above_floor(top.bench, pile)}: look "
+        "for shelves and sprinklers above it, and whether its uppermost part can be reached."
         for top in tops
         for pile in top.piles
         if pile.stacked and pile_height(pile).low > TALL_STACK

@@ -19,6 +19,9 @@ CAUTIONS: Final = (
 )
 
 
+_MOSTLY_WIRED: Final = ("computer", "printer", "switch")
+
+
 def needed_by(thing: Thing) -> int:
     """Wall ports that all pieces of a thing need: one each, where nothing else is said."""
     each = 1 if thing.wall_ports is None else thing.wall_ports
@@ -56,6 +59,17 @@ def _finding(lan: str, site: Site, desk: Desk) -> Finding:
     return desk.say(f"lan[{lan}]", line, words, _verdict(needed, ports, doubtful), required, found)
 
 
+def _unnamed(thing: Thing, desk: Desk) -> Finding:
+    """A thing that needs wall ports, of a network that is not said."""
+    words = Words(
+        f"Network of {thing.title}",
+        "A port of another network is as good as none.",
+        "Say which network it is to be plugged into.",
+    )
+    held = Held(Verdict.UNVERIFIED, f"enter `lan` of thing {thing.id}")
+    return desk.say(f"thing[{thing.id}].lan", thing.line, words, held, "a network", "not entered")
+
+
 def _table(site: Site) -> Table:
     words = {True: "yes", False: "no", None: "not said"}
     rows = tuple(
@@ -75,16 +89,17 @@ def ports_section(site: Site) -> Section:
     """The network ports of a place."""
     desk = Desk(NAME, site.file)
     lans = dict.fromkeys(one.lan for one in site.things if one.lan)
+    unnamed = [one for one in site.things if one.wall_ports and not one.lan]
     blanks = [] if lans else ["no thing says which network it needs a wall port of (`lan`)"]
     blanks += [
         f"`lan` of {one.kind} {one.id} is not entered: it counts as needing no wall port"
         for one in site.things
-        if lans and one.kind in ("computer", "printer", "switch") and not one.lan
+        if lans and one.kind in _MOSTLY_WIRED and not one.lan and not one.wall_ports
     ]
     return Section(
         NAME,
         "Network ports at the wall",
-        tuple(_finding(lan, site, desk) for lan in lans),
+        (*(_finding(lan, site, desk) for lan in lans), *(_unnamed(one, desk) for one in unnamed)),
         tables=(_table(site),) if site.ports else (),
         cautions=CAUTIONS,
         not_asked=tuple(blanks),

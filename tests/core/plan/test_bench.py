@@ -162,7 +162,13 @@ def test_two_stacks_are_two() -> None:
 def test_a_stack_over_a_metre_is_noted(count: int, tall: bool) -> None:
     """A stack that stands over 1 m high is called so (common practice, no source)."""
     notes = sections(bench_with(f'{MODULE}\ncount = {count}\nstack = "left"'))["place.bench"].notes
-    assert any("over 1 m high" in note for note in notes) == tall
+    assert any("over 1 m high: look" in note for note in notes) == tall
+
+
+def test_how_high_a_stack_reaches_is_said() -> None:
+    """Where the height of the bench is entered the note says how far up a tall stack ends."""
+    text = bench_with(f'{MODULE}\ncount = 5\nstack = "left"', more='height = "72 cm"')
+    assert any("1820 mm above the floor" in note for note in sections(text)["place.bench"].notes)
 
 
 @pytest.mark.parametrize(
@@ -222,8 +228,11 @@ def test_another_thing_never_makes_anything_better(before: list[str], more: str)
     order = (MET, MARGINAL, UNVERIFIED, UNMET)
     bench = {"width": "180 cm", "depth": "70 cm", "load": "150 kg", "more": 'headroom = "1 m"'}
     after = verdicts(bench_with(*before, more, **bench))
+    assert all(
+        one.why for one in findings(bench_with(*before, **bench)).values() if one.verdict is UNVERIFIED
+    )
     for name, verdict in verdicts(bench_with(*before, **bench)).items():
-        assert order.index(verdict) <= order.index(after[name]), name
+        assert order.index(one.verdict) <= order.index(after[name]), name
 
 
 def test_measures_are_exact() -> None:

@@ -58,6 +58,14 @@ def test_nothing_needs_a_port() -> None:
     assert section.tables[0].rows == (("p", "site", "1 Gbit/s", "yes"),)
 
 
+def test_a_port_of_an_unnamed_network_is_asked_for() -> None:
+    """A thing that needs wall ports says of which network."""
+    things = ['id = "a"\nwall_ports = 1', 'id = "b"\nwall_ports = 0']
+    found = findings(place_text(things=things, ports=[port("p")]))
+    assert found["ports.thing[a].lan"].why == "enter `lan` of thing a"
+    assert found["ports.thing[a].lan"].verdict is UNVERIFIED and "ports.thing[b].lan" not in found
+
+
 def test_what_counts_as_needing_none_is_said() -> None:
     """A computer without a network is named, for it may have been forgotten."""
     things = ['id = "a"\nlan = "site"', 'id = "b"\nkind = "computer"']

@@ -537,6 +537,7 @@ def test_another_load_never_makes_anything_better(
         for one, two in zip(small, large, strict=True):
             assert one.low <= two.low
             assert two.high is None or (one.high is not None and one.high <= two.high)
+    assert all(one.why for one in findings(full).values() if one.verdict is UNVERIFIED)
     worse = verdicts(full)
     for name, verdict in verdicts(sparse).items():
         if verdict in BETTER_TO_WORSE:
