@@ -9,11 +9,14 @@ versions. A condition on a redacted value is not judged by its pseudonym (``pseu
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from pcaudit.core.redact_text import Names, learn
-from pcaudit.core.report import Acceptance, Arrangement, Finding, Part, Report
+from pcaudit.core.report import Acceptance, Arrangement, Finding, Part, Report, WorksheetSource
 from pcaudit.core.snapshot import Form, Observation, Snapshot
+
+if TYPE_CHECKING:
+    from pcaudit.core.plan.section import Figure, Section
 
 _Replace = Callable[[str, bool], str]
 
@@ -194,8 +197,93 @@ def _arrangement(one: Arrangement, replace: _Replace) -> Arrangement:
         owner=replace(one.owner, False),
         profile=replace(one.profile, True),
         holder=replace(one.holder, False),
+        deputy=replace(one.deputy, False),
         kept=replace(one.kept, True),
+        found=replace(one.found, False),
+        why=replace(one.why, True),
+        note=replace(one.note, True),
     )
+
+
+# -- replacing what a worksheet says
+
+
+def _learn_people(sheet: WorksheetSource, names: Names) -> None:
+    """Note everybody a worksheet names, and the hosts it lists."""
+    from pcaudit.core.toml_text import parse_toml
+
+    data = parse_toml(sheet.text, sheet.path)[0]
+    for person in _tables(data.get("people")):
+        for key in ("name", "contact"):
+            _note("name", person.get(key), names)
+    for answer in _tables(data.get("arrangements")):
+        for key in ("holder", "deputy", "by"):
+            _note("name", answer.get(key), names)
+    network = data.get("network")
+    for host in _tables(network.get("hosts") if isinstance(network, dict) else None):
+        _note("host", host.get("name"), names)
+        _note("ip", host.get("address"), names)
+    learn(sheet.path, names)
+
+
+def _tables(raw: Any) -> list[dict[str, Any]]:
+    """Tables of a list, or by name."""
+    found = raw.values() if isinstance(raw, dict) else raw if isinstance(raw, list) else ()
+    return [one for one in found if isinstance(one, dict)]
+
+
+def _note(kind: str, value: Any, names: Names) -> None:
+    if not isinstance(value, str) or not value.strip():
+        return
+    if kind == "ip":
+        names.add_address(kind, value)
+    else:
+        names.add(kind, value)
+
+
+def _worksheet(sheet: WorksheetSource | None, replace: _Replace) -> WorksheetSource | None:
+    if sheet is None:
+        return None
+    return sheet._replace(
+        title=replace(sheet.title, True), path=replace(sheet.path, True), text=replace(sheet.text, True)
+    )
+
+
+def _section(section: Section, replace: _Replace) -> Section:
+    """A part of a plan, all of whose words may come from a worksheet."""
+    return section._replace(
+        title=replace(section.title, True),
+        findings=tuple(_finding(one, replace) for one in section.findings),
+        figures=tuple(_figure(one, replace) for one in section.figures),
+        tables=tuple(
+            one._replace(
+                title=replace(one.title, True),
+                rows=tuple(tuple(replace(text, True) for text in row) for row in one.rows),
+                data=tuple(_plain(row, replace) for row in one.data),
+                note=replace(one.note, True),
+            )
+            for one in section.tables
+        ),
+        notes=tuple(replace(line, True) for line in section.notes),
+        cautions=tuple(replace(line, True) for line in section.cautions),
+        not_asked=tuple(replace(line, True) for line in section.not_asked),
+    )
+
+
+def _figure(one: Figure, replace: _Replace) -> Figure:
+    return one._replace(
+        title=replace(one.title, True),
+        inputs=tuple((name, replace(value, True)) for name, value in one.inputs),
+        note=replace(one.note, True),
+    )
+
+
+def _plain(value: Any, replace: _Replace) -> Any:
+    if isinstance(value, str):
+        return replace(value, True)
+    if isinstance(value, dict):
+        return {key: _plain(one, replace) for key, one in value.items()}
+    return [_plain(one, replace) for one in value] if isinstance(value, list | tuple) else value
 
 
 def redact_report(report: Report, key: bytes) -> Report:
@@ -216,6 +304,8 @@ def redact_report(report: Report, key: bytes) -> Report:
     }
     for source in report.profiles:
         learn(source.path, names)
+    if report.worksheet is not None:
+        _learn_people(report.worksheet, names)
     replace = names.replacer()
     backup = report.backup
     items = tuple(
@@ -237,4 +327,6 @@ def redact_report(report: Report, key: bytes) -> Report:
         not_asked=tuple(replace(line, True) for line in report.not_asked),
         warnings=(*(replace(line, True) for line in report.warnings), NOTE),
         snapshot=_snapshot(report.snapshot, names, replace),
+        sections=tuple(_section(section, replace) for section in report.sections),
+        worksheet=_worksheet(report.worksheet, replace),
     )
