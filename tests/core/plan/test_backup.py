@@ -166,6 +166,17 @@ def test_the_best_surviving_destination_restores() -> None:
     assert finding_of(section, "rto_site").found.endswith("from cloud")
 
 
+def test_what_may_be_no_copy_does_not_restore() -> None:
+    """A destination whose kind is blank, or away from the site only perhaps, leaves the objective open."""
+    kind = plan_of(DATA + BACKUP + changed(SERVER, kind=""))
+    assert finding_of(kind, "rto").verdict is UNVERIFIED
+    assert finding_of(kind, "rto").why == "kind of File server is blank in the worksheet"
+    site = plan_of(DATA + BACKUP + changed(CLOUD, offsite=""))
+    assert finding_of(site, "rto").verdict is MET
+    assert finding_of(site, "rto_site").verdict is UNVERIFIED
+    assert finding_of(site, "rto_site").why == "offsite of cloud is blank in the worksheet"
+
+
 def test_no_copy_is_left_where_none_counts() -> None:
     """With a RAID alone RPO and RTO are unmet; with nothing off-site the loss of the site is marginal."""
     raid = changed(SERVER, kind='"raid"')
@@ -283,6 +294,26 @@ def test_space_by_hand() -> None:
     # 65 GB, and a byte for each day with runs before each full: ages 0 to 28 after 28 days.
     bytes_of_runs = sum(5 * (age // 7) + min(age % 7, 5) for age in range(29))
     assert figure_of(plan_of(text + SERVER), "server.space") == 29 * 65 * GB + bytes_of_runs
+
+
+def test_space_of_compressed_data_by_hand() -> None:
+    """Half of the acquired data is saved, nothing of configuration and image.
+
+    At the end of 28 days 29 fulls of 5 + 40 + 20 / 2 GB, and 50 MB for each day with runs before each.
+    """
+    keys = {"daily": "28", "weekly": "0", "monthly": "0", "yearly": "0", "full_every": '"day"'}
+    text = changed(DATA + BACKUP, compressibility='"50 %"', retention='"28 days"', **keys)
+    runs = sum(5 * (age // 7) + min(age % 7, 5) for age in range(29))
+    assert figure_of(plan_of(text + SERVER), "server.space") == 29 * 55 * GB + runs * 50 * 10**6
+
+
+def test_a_year_counts_from_the_day_judged_for() -> None:
+    """Judged for a day two years on, the copies of three years must fit.
+
+    By hand: 2027-03-15 to 2030-03-15 are 1096 days, 156 weeks and 4 days, 784 with runs: 78.4 GB more.
+    """
+    section = plan_of(WHOLE + 'measured = "80 Mbit/s"\n', on=date(2029, 3, 15))
+    assert figure_of(section, "disk.transfer") == (65_000 + 78_400) / 10
 
 
 def test_sets_of_the_rotation_are_counted() -> None:

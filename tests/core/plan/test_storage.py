@@ -182,6 +182,12 @@ def test_data_grows_from_the_first_run() -> None:
     assert "until 2027-12-20" in next(one.shown for one in at_once.figures if one.id == "storage.lasts")
 
 
+def test_a_first_run_in_the_past_is_not_counted_from() -> None:
+    """What is used is known today: data grows from today, not from an installation long ago."""
+    section = forecast(FIFTY_WEEKS, begins=DAY - timedelta(days=700))
+    assert "until 2028-02-28" in next(one.shown for one in section.figures if one.id == "storage.lasts")
+
+
 def test_a_forecast_beyond_the_calendar_ends_with_it() -> None:
     """A volume that lasts for ages, on the last days of the calendar, is no fault."""
     text = replaced(FIFTY_WEEKS, per_run='"1 B"', retention='"100 years"')
