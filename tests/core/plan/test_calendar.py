@@ -127,6 +127,7 @@ def test_the_critical_path_is_told_with_its_slack() -> None:
         ("begun = 2027-03-01", date(2027, 3, 8), UNVERIFIED),
         ("begun = 2027-03-08", date(2027, 3, 9), UNMET),  # five working days later it is due
         ("begun = true", date(2027, 3, 9), UNVERIFIED),  # nobody says when it will be done
+        ("begun = true", date(2027, 3, 12), UNVERIFIED),  # its last day
         ("begun = true", date(2027, 3, 15), UNMET),  # due on the Friday before
         (
             "done = 2027-03-01",
@@ -144,6 +145,30 @@ def test_a_task_is_met_done_open_in_time_and_unmet_late(more: str, as_of: date, 
     assert one
     assert one.verdict is verdict
     assert verdict is MET or one.remedy
+
+
+@pytest.mark.parametrize(
+    ("more", "state", "words"),
+    [
+        ("begun = 2027-02-02", "not begun", "open, by IT"),  # tomorrow
+        ("begun = 2027-02-01", "begun 2027-02-01", "open, by IT"),
+        ("begun = 2027-01-11", "begun 2027-01-11", "it was to be done by 2027-01-18; due by 2027-03-12"),
+        ("begun = true", "begun", "when it will be done is not said; due by 2027-03-12"),
+    ],
+)
+def test_what_is_open_says_how_far_it_is(more: str, state: str, words: str) -> None:
+    """A day still to come is none on which it was begun; a past promise and an unknown one are named."""
+    text = _task("a", f'takes = "5 working days"\n{more}')
+    one = found(section_of(text, as_of=date(2027, 2, 1)), "tasks[a]")
+    assert one
+    assert (one.verdict, one.found, one.why) == (UNVERIFIED, state, words)
+
+
+def test_an_arrangement_for_the_day_may_come_after_work_of_the_day() -> None:
+    """What is needed on the day only can wait for a task of that day."""
+    work = _task("a", 'on_the_day = true\nbefore = ["it"]')
+    section = section_of(work + '[arrangements.it]\nstate = "missing"\nneeded = "on the day"\n', wanting())
+    assert found(section, "arrangements[it]") is None
 
 
 def test_a_late_task_says_by_how_much_and_whose_it_is() -> None:

@@ -558,6 +558,21 @@ def test_the_administrator_is_named_booked_and_there(text: str, day: date | None
     assert _finding(f"{AWAY}[network]\n{text}", "administrator", day=day).verdict is verdict
 
 
+@pytest.mark.parametrize(
+    ("text", "found", "why"),
+    [
+        ("booked = true", "not said", "`administrator` is blank"),
+        ('administrator = "net"', "R. Amsel", "`booked` is blank"),
+        ('administrator = "net"\nbooked = false', "R. Amsel, not booked yet", "booked = false"),
+        ('administrator = "net"\nbooked = true', "R. Amsel, ext. 4711, booked", ""),
+    ],
+)
+def test_what_is_not_said_of_the_administrator_is_named(text: str, found: str, why: str) -> None:
+    """Who reads of an open administrator learns which key is blank."""
+    one = _finding(f"{AWAY}[network]\n{text}", "administrator", day=date(2027, 3, 16))
+    assert (one.found, one.why) == (found, why)
+
+
 # -- the section
 
 
