@@ -117,6 +117,8 @@ def test_what_is_past_a_limit_does_not_look_like_it() -> None:
     assert show_against(open_above(Fraction("12.0008"), "x"), "A", limit) == "at least 12.0008 A"
     assert show_against(known(Fraction("12.0008")), "A", limit) == "12.1 A"
     assert show_against(known(Fraction(12)), "A", limit) == "12 A"
+    several = [Limit(Fraction(20), "looser"), *limit]
+    assert show_against(open_above(Fraction("12.0008"), "x"), "A", several) == "at least 12.0008 A"
 
 
 def test_many_reasons_are_cut_short() -> None:

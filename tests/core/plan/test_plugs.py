@@ -78,6 +78,9 @@ def test_strips_are_never_chained() -> None:
     )
     found = verdicts(text)
     assert [found[f"power.strip[{one}].plug"] for one in "abcd"] == [MET, UNMET, MARGINAL, UNVERIFIED]
+    assert [findings(text)[f"power.strip[{one}].plug"].found.split(",")[0] for one in "abcd"] == [
+        *("outlet wall", "strip a", "supply u", "not entered")
+    ]
     # 29 CFR 1910.303(b)(2), by secondary texts.
     assert "1910.303" in findings(text)["power.strip[b].plug"].source
 

@@ -289,7 +289,34 @@ def test_the_section_says_within_the_figures_entered_and_never_safe() -> None:
         assert " safe " not in str(section).replace("site's safety", "")
 
 
+@pytest.mark.parametrize(("protection", "words"), [("fuse", "(fuse)"), ("", "(breaker or fuse)")])
+def test_what_protects_a_circuit_is_named(protection: str, words: str) -> None:
+    """The limit of a circuit is called by what protects it, as far as that is entered."""
+    text = circuit_with("", more=f'\nprotection = "{protection}"')
+    assert findings(text)["power.circuit[c].load"].required == f"at most 16 A {words}"
+
+
 # -- outlets and strips
+
+
+@pytest.mark.parametrize(
+    ("volt_amperes", "verdict"), [("1440 VA", MET), ("1440.1 VA", UNMET)]
+)  # CSA C22.1, 8-104, from memory: 80 % of 15 A at 120 V
+def test_an_outlet_in_canada_follows_the_rule_of_its_breaker(volt_amperes: str, verdict: Verdict) -> None:
+    """Where only breakers have a rule for hours an outlet is held to it as well."""
+    text = circuit_with(f'apparent = "{volt_amperes}"\ncontinuous = true', "CA", "40 A", "15 A")
+    assert verdicts(text)["power.outlet[o].load"] is verdict
+    short = text.replace("continuous = true", "continuous = false")
+    assert verdicts(short)["power.outlet[o].load"] is MET
+
+
+def test_a_type_without_a_country_is_only_a_name() -> None:
+    """Where no country's sockets are known an outlet's type says nothing of its rating."""
+    text = circuit_with('apparent = "100 VA"', "", more='\nvoltage = "230 V"')
+    typed = text.replace("sockets = 4", 'sockets = 4\ntype = "CEE 7/3"')
+    assert verdicts(typed)["power.outlet[o].load"] is MET
+    blank = typed.replace('circuit = "c"\nrating = "16 A"', 'circuit = "c"')
+    assert verdicts(blank)["power.outlet[o].load"] is UNVERIFIED
 
 
 @pytest.mark.parametrize(
