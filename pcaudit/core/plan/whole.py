@@ -65,7 +65,7 @@ def sections_of(
         file=sheet.path,
     )
     return (
-        *backup_sections(sheet.backup, sheet.data, readings, on, days.as_of, days.needed),
+        *backup_sections(sheet.backup, sheet.data, readings, on, days.as_of, sheet.installation.day),
         *place_sections(sheet.place, readings, answered.electrical, on, days.as_of),
         network,
         calendar_section(table, sheet.calendar, sheet.path, sheet.installation.line, answered.notes),
