@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 MOST_BASES: Final = 16
 """Files in a chain of ``based_on`` at most."""
 
+_OF_WORKSHEETS: Final = frozenset({"installation", "use", "people"})
+"""Sections by which a worksheet is told from a profile."""
+
 # -- profiles
 
 
@@ -48,7 +51,13 @@ def _document(path: str, stdin: BinaryIO | None) -> Document:
             f"{visible(name(path))} is JSON, and a profile is TOML",
             next_step="the profile comes first: pcaudit assess PROFILE SNAPSHOT",
         )
-    return toml_document(source)
+    document = toml_document(source)
+    if not document.data.keys().isdisjoint(_OF_WORKSHEETS):
+        raise UsageError(
+            f"{visible(name(path))} is a worksheet, not a profile",
+            next_step="name it as such: pcaudit assess --worksheet FILE",
+        )
+    return document
 
 
 def _compiled(document: Document, root: str, chain: tuple[str, ...], done: dict[str, Profile]) -> Profile:

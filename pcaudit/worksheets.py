@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from typing import BinaryIO, NamedTuple
+from typing import BinaryIO, Final, NamedTuple
 
+from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.choose import Asked, ask
 from pcaudit.core.contradictions import contradictions
 from pcaudit.core.profile import Profile
@@ -13,10 +14,12 @@ from pcaudit.core.visible import visible
 from pcaudit.core.worksheet.against import answer_mistakes, beside, choice_mistakes
 from pcaudit.core.worksheet.blank import Filled, blank_worksheet, to_answer
 from pcaudit.core.worksheet.secrets import secrets_in, secrets_in_lines
-from pcaudit.core.worksheet.sheet import Worksheet, read_worksheet
+from pcaudit.core.worksheet.sheet import SECTIONS, Worksheet, read_worksheet
 from pcaudit.errors import Mistake, MistakesError, UsageError
 from pcaudit.files import TOML_LIMIT, Document, Source, name, read_source, toml_document
 from pcaudit.loading import load
+
+_OF_PROFILES: Final = frozenset({"options", "parameters", "based_on"})
 
 
 class Choice(NamedTuple):
@@ -59,12 +62,25 @@ def load_worksheet(path: str, stdin: BinaryIO | None = None) -> Worksheet:
 def worksheet_of(source: Source) -> Worksheet:
     """Make a worksheet of a text that was read, as ``load_worksheet`` does."""
     document = _document(source)
+    _refuse_profile(document)
     secrets = secrets_in(document.data, document.text, document.place)
     if secrets:
         raise MistakesError(name(source.path), sorted(secrets, key=_line))
     return read_worksheet(
         document.data, name(source.path), document.place, sha256=document.sha256, text=document.text
     )
+
+
+def _refuse_profile(document: Document) -> None:
+    """Tell a profile that was named as a worksheet."""
+    keys = document.data.keys()
+    asks = keys & (GROUPS.keys() | _OF_PROFILES) - set(SECTIONS)
+    arranged = isinstance(document.data.get("arrangements"), list)
+    if (asks or arranged) and keys.isdisjoint(set(SECTIONS) - GROUPS.keys() - {"arrangements"}):
+        raise UsageError(
+            f"{visible(name(document.path))} is a profile, not a worksheet",
+            next_step="make a worksheet of it: pcaudit worksheet new PROFILE",
+        )
 
 
 def worksheet_of_text(path: str, text: str, sha256: str) -> Worksheet:

@@ -269,7 +269,9 @@ def test_concessions_of_the_worksheet_are_used(folder: Path) -> None:
         (("--worksheet", "w.toml"), ("w.toml names no profile", "[use]")),
         (("-", "--worksheet", "-"), ("standard input cannot be several files",)),
         (("--worksheet", "w.toml", "--output", "w.toml"), ("is also an input",)),
-        (("--worksheet", "p.toml"), ("p.toml",)),
+        (("--worksheet", "p.toml"), ("p.toml is a profile, not a worksheet", "worksheet new")),
+        (("w.toml",), ("w.toml is a worksheet, not a profile", "assess --worksheet FILE")),
+        (("w.toml", "--worksheet", "w.toml"), ("w.toml is a worksheet, not a profile",)),
     ],
 )
 def test_wrong_use_is_refused(folder: Path, arguments: tuple[str, ...], words: tuple[str, ...]) -> None:
