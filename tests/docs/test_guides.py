@@ -135,7 +135,7 @@ def test_what_the_reader_does_must_be_possible(tmp_path: Path) -> None:
         stage.replace("sorption.toml", "no such words", "")
     with pytest.raises(ValueError, match="there already"):
         stage.write("sorption.toml", "")
-    with pytest.raises(ValueError, match="no table .data. in sorption"):
+    with pytest.raises(ValueError, match="no table"):
         stage.fill("sorption.toml", '[data]\nper_run = "60 MB"\n')
 
 
