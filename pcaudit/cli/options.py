@@ -35,7 +35,11 @@ RedactKey = Annotated[
     ),
 ]
 On = Annotated[
-    str | None, typer.Option(metavar="DATE", help="Day judged for, as 2026-11-25; today unless given.")
+    str | None,
+    typer.Option(
+        metavar="DATE",
+        help="Day judged for, as 2026-11-25; unless given a worksheet's installation day, else today.",
+    ),
 ]
 AsOf = Annotated[
     str | None,
