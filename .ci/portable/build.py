@@ -88,6 +88,8 @@ def _sources(folder: Path, packages: Path) -> None:
     for package in sorted(packages.iterdir()):
         if package.is_dir() and package.suffix != ".dist-info":
             shutil.copytree(package, folder / package.name, ignore=hidden)
+        elif package.suffix == ".py":
+            shutil.copyfile(package, folder / package.name)
     shutil.copyfile(STARTERS / "double_click.py", folder / "double_click.py")
 
 

@@ -19,6 +19,7 @@ from tests.windows.lab.setup import fetched
 from tests.windows.lab.wine import Done, Machine, machine, windows_path
 
 BUILD = TOP / ".ci" / "portable" / "build.py"
+WORKSHEET = str(TOP / "fixtures" / "worksheets" / "lab4-worksheet.toml")
 STARTERS = ("Assess this PC.cmd", "Take a snapshot.cmd", "pcaudit.cmd")
 # None with a per cent sign or a semicolon: in a program's own path Wine takes them for a variable and for
 # the end of a folder in a search path, which Windows does not.
@@ -179,6 +180,7 @@ def test_exit_codes_are_passed_on(pc: Machine, stick: Path, arguments: tuple[str
         ("profile", "validate", windows_path(WORKSTATION)),
         ("assess", windows_path(WORKSTATION), windows_path(TIRED), "--format", "json"),
         ("assess", windows_path(WORKSTATION), windows_path(TIRED), "--format", "html"),
+        ("plan", windows_path(WORKSHEET), "--format", "ics"),
     ],
     ids=" ".join,
 )
