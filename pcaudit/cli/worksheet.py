@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated
 
 import typer
 
 from pcaudit.cli.examples import epilog
-from pcaudit.cli.options import Quiet, write
+from pcaudit.cli.options import Quiet, remark, write
 from pcaudit.cli.worksheet_new import new
 
 
@@ -23,6 +24,13 @@ def validate(
     told = use.checked(sheet)
     if not quiet:
         write("-", f"{visible(sheet.path)}: valid, {told}\n")
+        day = sheet.installation.day
+        if day is not None and day < date.today():
+            where = f"{sheet.path}:{sheet.installation.line}"
+            remark(
+                False,
+                f"{where}: installation.day: {day.isoformat()} is past: right for a later audit only",
+            )
 
 
 def register(app: typer.Typer) -> None:

@@ -195,6 +195,16 @@ def test_a_secret_is_refused_and_not_repeated(folder: Path, text: str, line: int
     assert not (folder / "r.txt").exists()
 
 
+@pytest.mark.parametrize(("day", "told"), [("2020-03-16", True), ("2120-03-18", False)])
+def test_a_day_in_the_past_is_remarked_on(folder: Path, day: str, told: bool) -> None:
+    """An installation day that is past is valid, for later audits need it, and is remarked on."""
+    path = _written(folder, f"[installation]\nday = {day}\n")
+    done = pcaudit("worksheet", "validate", path)
+    assert done.code == 0
+    assert (f"{path}:4: installation.day: {day} is past" in done.err) is told
+    assert pcaudit("worksheet", "validate", path, "--quiet") == (0, "", "")
+
+
 def test_an_order_number_may_look_like_a_key(folder: Path) -> None:
     """`reference = true` lets what looks like a key pass in its own table."""
     text = f'[arrangements.licence]\nkept = "{SECRET}"\nreference = true\nkind = "licence"\ntitle = "L"\n'

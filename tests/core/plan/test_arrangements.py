@@ -136,6 +136,28 @@ def test_the_worksheet_overrides_lead_time_owner_and_time() -> None:
     assert (found.due, found.latest_start) == ("2027-03-15", "2027-03-01")
 
 
+@pytest.mark.parametrize(
+    ("answer", "state", "remedy"),
+    [
+        ('state = "missing"', "missing", "Request it"),
+        ('state = "requested"', "requested", "See that it comes"),
+        ('state = "in hand"', "in hand", ""),
+        ("", "not answered", "Answer it"),
+        (
+            'state = "requested"\nrequested = 2026-12-01\nexpected = 2027-04-01',
+            "requested",
+            "Ask for it to come",
+        ),
+    ],
+)
+def test_what_to_do_follows_from_the_state(answer: str, state: str, remedy: str) -> None:
+    """State and remedy stand with the verdict; what the profile says to do goes before it."""
+    found = _one(answer)
+    assert found.state == state
+    assert found.remedy.startswith(remedy) and bool(found.remedy) == bool(remedy)
+    assert _one(answer, more=f'{TEN}\nremedy = "ask the desk"').remedy == "ask the desk"
+
+
 def test_holidays_move_the_latest_start() -> None:
     """A holiday between start and day is one more day to begin earlier."""
     (found,) = judged(
@@ -337,6 +359,9 @@ def test_one_id_of_two_profiles_for_different_things_needs_two_answers() -> None
     both = judged(asked, f"[arrangements.it]\n{state}")
     assert [(one.id, one.verdict) for one in both] == [("a/it", OPEN), ("b/it", OPEN)]
     assert '[arrangements."a/it"] and [arrangements."b/it"]' in both[0].why
+    blank = judged(asked, "")
+    assert '[arrangements."a/it"]' in blank[0].why
+    assert "[arrangements.it]" in _one("").why
     first = judged(asked, f'[arrangements."a/it"]\n{state}')
     assert [one.verdict for one in first] == [MET, OPEN]
 
