@@ -11,6 +11,7 @@ from pcaudit.render import html_words, plan_html_words
 from pcaudit.render.html_files import shipped
 from pcaudit.render.html_page import environment
 from pcaudit.render.html_style import sheet
+from pcaudit.render.sections.plan_section import without_repeats
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -39,5 +40,7 @@ def render(plan: Plan) -> str:
         A whole HTML document.
     """
     anchors = {finding.id: f"f{number}" for number, finding in enumerate(plan.every, 1)}
+    files = plan_html_words.short_paths(plan)
     page = _environment().get_template("plan.html.j2")
-    return page.render(plan=plan, anchors=anchors, files=plan_html_words.short_paths(plan)) + "\n"
+    shown = plan._replace(sections=without_repeats(plan.sections))
+    return page.render(plan=shown, anchors=anchors, files=files, sheet=plan.path) + "\n"

@@ -9,12 +9,17 @@ from typing import Any, Final
 
 from pcaudit.core.finding import Outcome, Verdict
 from pcaudit.core.plan.document import Plan
+from pcaudit.core.plan.section import Table
 from pcaudit.render import curve_svg, gauge_svg
 from pcaudit.render.amounts import amount_words
+from pcaudit.render.plan_arrangements import NOTHING, OTHERS_TITLE, answer_words, is_settled
 from pcaudit.render.plan_text import LIMITS, statement
 from pcaudit.render.sections.plan_section import glances, inputs_words
 
 _HOLD: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.ACCEPTED)
+_SHORT: Final = 12
+"""Characters of a day, a time, an amount or a short word."""
+
 _CLASSES: Final = {
     Outcome.READY: "met",
     Outcome.NOT_READY: "unmet",
@@ -49,6 +54,26 @@ def plan_counts(plan: Plan) -> str:
     return f"{text}; {', '.join(rest)}" if rest else text
 
 
+def _wordless(text: str) -> bool:
+    return not any(map(str.isalpha, text))
+
+
+def row_head(table: Table) -> int:
+    """Which column says what a row is about: the first that is filled in each row, and with words."""
+    for number, column in enumerate(zip(*table.rows, strict=True)):
+        if all(column) and not all(map(_wordless, column)):
+            return number
+    return 0
+
+
+def column_class(table: Table, number: int) -> str:
+    """The class of a column: "figures" of numbers alone, "short" where none of it need be folded."""
+    texts = [row[number] for row in table.rows if row[number]]
+    if texts and all(text.replace(" ", "").replace(".", "", 1).isdigit() for text in texts):
+        return "figures"
+    return "short" if all(len(text) <= _SHORT for text in (table.columns[number], *texts)) else ""
+
+
 def short_paths(plan: Plan) -> dict[str, str]:
     """The file of each finding without its folder, where that still tells the files apart."""
     paths = {finding.profile for finding in plan.every} | {one.profile for one in plan.arrangements}
@@ -63,6 +88,12 @@ FUNCTIONS: Final[dict[str, Any]] = {
     "amount_words": amount_words,
     "inputs_words": inputs_words,
     "glances": glances,
+    "OTHERS_TITLE": OTHERS_TITLE,
+    "NOTHING": NOTHING,
+    "answer_words": answer_words,
+    "is_settled": is_settled,
+    "row_head": row_head,
+    "column_class": column_class,
     "plan_class": plan_class,
     "plan_counts": plan_counts,
 }

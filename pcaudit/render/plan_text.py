@@ -7,10 +7,11 @@ from typing import Final
 from pcaudit.core.finding import Outcome, Verdict
 from pcaudit.core.plan.document import Plan
 from pcaudit.core.visible import visible
+from pcaudit.render import plan_arrangements
 from pcaudit.render.interface import PLAIN, Screen
 from pcaudit.render.layout import Cell, Page, Style
 from pcaudit.render.paint import painter
-from pcaudit.render.sections import actions, arrangements, plan_section
+from pcaudit.render.sections import actions, plan_section
 from pcaudit.render.sections.actions import PROSE
 
 _STYLES: Final[dict[Outcome, Style]] = {
@@ -71,8 +72,8 @@ def render(plan: Plan, screen: Screen = PLAIN) -> str:
     _head(page, plan)
     plan_section.draw_glance(page, plan_section.glances(plan.arrangements, plan.sections))
     actions.draw_findings(page, plan.every, "Nothing is left to do.")
-    arrangements.draw_arrangements(page, plan.arrangements)
-    for section in plan.sections:
+    plan_arrangements.draw(page, plan.arrangements)
+    for section in plan_section.without_repeats(plan.sections):
         plan_section.draw(page, section)
     plan_section.draw_figures(page, plan.sections)
     return str(page)

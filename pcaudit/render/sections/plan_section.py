@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
 from pcaudit.core.finding import Arrangement, Finding, Verdict, all_of, as_finding
@@ -30,27 +30,22 @@ _WORD: Final = 16
 """Columns that the longest word of a table's column may ask for; a longer one is cut."""
 
 
-def _draw_finding(page: Page, finding: Finding, widths: list[int]) -> None:
+def _finding_words(finding: Finding) -> tuple[str, str, str]:
     advised = "" if finding.binding else " (advised)"
-    page.row(
-        [
-            *page.verdict(finding.verdict),
-            Cell(visible(finding.title, PROSE) + advised),
-            Cell(required_words(finding.required)),
-            Cell(found_words(finding)),
-        ],
-        widths,
-    )
+    title = visible(finding.title, PROSE) + advised
+    return title, required_words(finding.required), found_words(finding)
 
 
 def _draw_findings(page: Page, findings: tuple[Finding, ...]) -> None:
-    indent = sum(VERDICT) + 2 * _GAP
-    column = (page.width - indent - 2 * _GAP) // 3
-    widths = [*VERDICT, column, column, page.width - indent - 2 * _GAP - 2 * column]
-    titles = ("", "Verdict", "What", "Asked", "As entered")
-    page.row([Cell(title, "quiet") for title in titles], widths)
-    for finding in findings:
-        _draw_finding(page, finding, widths)
+    titles = ("What", "Asked", "As entered")
+    rows = [_finding_words(finding) for finding in findings]
+    room = page.width - sum(VERDICT) - 2 * _GAP
+    widths = balanced([list(column) for column in zip(titles, *rows, strict=True)], room)
+    if widths is None:
+        widths = [(room - 2 * _GAP) // 3] * 3
+    page.row([Cell(title, "quiet") for title in ("", "Verdict", *titles)], [*VERDICT, *widths])
+    for finding, row in zip(findings, rows, strict=True):
+        page.row([*page.verdict(finding.verdict), *map(Cell, row)], [*VERDICT, *widths])
 
 
 def inputs_words(figure: Figure) -> str:
@@ -79,15 +74,20 @@ def _longest_word(text: str) -> int:
 
 
 def column_widths(table: Table, width: int) -> list[int] | None:
-    """Widths of a table's columns on a page; None where it is too wide to stand side by side.
-
-    No column is narrower than its longest word, unless that is very long; what room is left goes,
-    column by column, to the one that would otherwise fold into most lines.
-    """
+    """Widths of a table's columns on a page; None where it is too wide to stand side by side."""
     texts = [
         [visible(title, PROSE), *(visible(row[index], PROSE) for row in table.rows)]
         for index, title in enumerate(table.columns)
     ]
+    return balanced(texts, width)
+
+
+def balanced(texts: Sequence[Sequence[str]], width: int) -> list[int] | None:
+    """Widths of columns of texts on a page; None where they cannot stand side by side.
+
+    No column is narrower than its longest word, unless that is very long; what room is left goes,
+    column by column, to the one that would otherwise fold into most lines.
+    """
     most = [max(map(cells, column)) for column in texts]
     widths = [max(1, min(_WORD, max(map(_longest_word, column)))) for column in texts]
     left = width - _GAP * (len(texts) - 1) - sum(widths)
@@ -190,6 +190,16 @@ def draw(page: Page, section: Section) -> None:
         page.blank()
     _draw_lines(page, "Notes", section.notes)
     _draw_lines(page, "Cautions", section.cautions)
+
+
+def without_repeats(sections: Iterable[Section]) -> tuple[Section, ...]:
+    """The parts with each caution where it is said first, for who reads them one after the other."""
+    said: set[str] = set()
+    out = []
+    for section in sections:
+        out.append(section._replace(cautions=tuple(one for one in section.cautions if one not in said)))
+        said.update(section.cautions)
+    return tuple(out)
 
 
 def draw_figures(page: Page, sections: Iterable[Section]) -> None:
