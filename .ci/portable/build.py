@@ -83,7 +83,7 @@ def _python(folder: Path, source: Path) -> None:
 
 
 def _sources(folder: Path, packages: Path) -> None:
-    hidden = shutil.ignore_patterns("__pycache__", "*.pyc", "py.typed")
+    hidden = shutil.ignore_patterns("__pycache__", "*.pyc", "py.typed", "tests")
     shutil.copytree(TOP / "pcaudit", folder / "pcaudit", ignore=hidden)
     for package in sorted(packages.iterdir()):
         if package.is_dir() and package.suffix != ".dist-info":
