@@ -146,6 +146,20 @@ def test_modules_in_a_stack(things: list[tuple[str, int]], verdict: Verdict) -> 
     assert ("two stacks" in finding.remedy) == (verdict is UNMET)
 
 
+def test_what_stands_where() -> None:
+    """Each stack and each thing has a row, with its free air behind in the depth and its mass as a whole."""
+    pump = 'title = "Pump"\nwidth = "30 cm"\ncount = 2'
+    table = sections(bench_with(f'{MODULE}\ncount = 3\nstack = "left"', pump, MODULE))["place.bench"].tables[
+        0
+    ]
+    assert table.rows == (
+        ("b", "stack left", "400", "530", "660", "36"),
+        ("b", "2 x Pump", "300", "?", "?", "?"),
+        ("b", "t2", "400", "530", "220", "12"),
+    )
+    assert table.data[0] == {"bench": "b", "things": ["t0"], "across": 1}
+
+
 def test_two_stacks_are_two() -> None:
     """Each stack is counted by itself, and stacks of one name on two benches are two."""
     four = f'{MODULE}\ncount = 4\nstack = "{{}}"'

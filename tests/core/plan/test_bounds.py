@@ -9,6 +9,7 @@ from hypothesis import given, strategies as st
 
 from pcaudit.core.plan.bounds import (
     Bounds,
+    Held,
     Limit,
     hold,
     known,
@@ -20,8 +21,9 @@ from pcaudit.core.plan.bounds import (
     show_bounds,
     times,
     total,
+    worse_within,
 )
-from tests.core.plan.sites import BETTER_TO_WORSE, MET, UNMET, UNVERIFIED
+from tests.core.plan.sites import BETTER_TO_WORSE, MARGINAL, MET, UNMET, UNVERIFIED
 
 FRACTIONS = st.fractions(min_value=0, max_value=1000, max_denominator=1000)
 
@@ -55,6 +57,17 @@ def test_a_limit_that_is_not_known_proves_nothing() -> None:
     held = hold(known(Fraction(5)), limits)
     assert (held.verdict, held.why) == (UNVERIFIED, "enter `rating`")
     assert hold(known(Fraction(11)), limits).verdict is UNMET
+
+
+def test_past_one_of_several_margins_is_past_them() -> None:
+    """What is met becomes worse past any of its margins, and what is not met stays as it was."""
+    margins = [Limit(Fraction(8), "a"), Limit(Fraction(16), "b"), Limit(None, "c")]
+    met = Held(MET, "")
+    for amount, verdict in ((7, MET), (8, MET), (9, MARGINAL), (17, MARGINAL)):
+        assert worse_within(met, known(Fraction(amount)), margins, MARGINAL, "close").verdict is verdict
+    assert worse_within(met, open_above(Fraction(1), "x"), margins, MARGINAL, "close").verdict is MARGINAL
+    unmet = Held(UNMET, "")
+    assert worse_within(unmet, known(Fraction(9)), margins, MARGINAL, "close") is unmet
 
 
 @given(bounds(), bounds(), FRACTIONS)

@@ -108,7 +108,8 @@ def test_every_piece_needs_a_socket(sockets: str, pieces: int, verdict: Verdict)
     )
     finding = findings(text)["power.outlet[wall].sockets"]
     assert finding.verdict is verdict
-    assert finding.required.startswith(f"{pieces} socket")
+    assert finding.required == f"{pieces} socket" + "s" * (pieces > 1)
+    assert finding.found.split(",")[0] == {"3": "3", "4": "4"}.get(sockets, "not entered")
 
 
 def test_strips_and_supplies_take_sockets_too() -> None:
@@ -142,6 +143,9 @@ def test_each_module_has_a_socket_of_its_own(into: str, verdict: Verdict | None)
     )
     found = verdicts(text)
     assert found.get("power.thing[m].socket") is verdict
+    if verdict:
+        where = {"wall": "outlet wall", "u": "supply u", "s": "strip s"}[into]
+        assert findings(text)["power.thing[m].socket"].found.split(",")[0] == where
     assert "power.thing[pump].socket" not in found
 
 
@@ -185,6 +189,9 @@ def test_the_fuse_in_a_plug(entries: str, verdict: Verdict | None) -> None:
     things = [f'id = "t"\nplugged_into = "wall"\ncount = 5\n{entries}']
     text = place_text("GB", outlets=['id = "wall"'], things=things)
     assert verdicts(text).get("power.thing[t].fuse") is verdict
+    if verdict:
+        assert "BS 1362" in findings(text)["power.thing[t].fuse"].source
+        assert findings(text.replace("GB", "AT"))["power.thing[t].fuse"].source == "worksheet"
 
 
 def test_findings_lead_to_their_line() -> None:

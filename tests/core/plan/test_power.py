@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from fractions import Fraction
 
 import pytest
@@ -216,8 +217,11 @@ def test_old_rules_are_called_old() -> None:
     known = ElectricalKnowledge(ON.replace(year=ON.year - 3), shipped().countries)
     made = place_sections(site(circuit_with("")), None, known, ON, AS_OF)
     assert any("more than two years" in note for note in made[0].notes)
-    made = place_sections(site(circuit_with("")), None, shipped(), ON, AS_OF)
-    assert not any("more than two years" in note for note in made[0].notes)
+    # 730 days are two years; the day after is more.
+    for on, old in ((730, False), (731, True)):
+        day = shipped().date + timedelta(on)
+        made = place_sections(site(circuit_with("")), None, shipped(), day, AS_OF)
+        assert any("more than two years" in note for note in made[0].notes) == old
 
 
 @pytest.mark.parametrize(
@@ -375,6 +379,15 @@ def test_a_strip_hangs_on_one_socket() -> None:
     finding = findings(text)["power.strip[s].load"]
     assert finding.verdict is UNMET and "16 A (a socket by CEE 7/3)" in finding.required
     assert findings(text)["power.outlet[o].plug"].verdict is UNMET
+
+
+def test_a_plug_among_several_receptacles_in_the_united_states() -> None:
+    """One plug draws no more than 80 % of what its receptacle gives (NFPA 70, table 210.21(B)(2))."""
+    text = circuit_with('apparent = "1441 VA"', "US", rating="40 A", outlet="30 A")
+    typed = text.replace("sockets = 4", 'sockets = 4\ntype = "NEMA 5-15"')
+    finding = findings(typed)["power.outlet[o].plug"]
+    assert finding.verdict is UNMET
+    assert finding.required == "at most 12 A (80 % of a socket by NEMA 5-15)"
 
 
 def test_a_type_that_is_not_known_is_said() -> None:

@@ -46,6 +46,8 @@ def test_runtime_by_the_formula(more: str, minutes: float) -> None:
     figure = figures(supply_with(f'efficiency = "90 %"\n{battery(more)}'))["supply.supply[u].runtime"]
     assert figure.value is not None and round(figure.value / 60, 1) == minutes
     assert figure.unit == "s"
+    assert dict(figure.inputs)["voltage"] == "12 V" and dict(figure.inputs)["charge"] == "9 Ah"
+    assert dict(figure.inputs)["efficiency"] == "90 %"
     assert [name for name, _ in figure.inputs] == [
         *("voltage", "charge", "batteries", "efficiency", "remaining", "load")
     ]
