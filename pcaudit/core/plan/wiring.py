@@ -104,7 +104,11 @@ def _at_the_plug(supply: Supply, behind: Load, factor: Fraction) -> Load:
     if supply.input_va is None:
         unknown = Bounds(low, None, (*behind.watts.missing, f"enter `input_va` of supply {supply.id}"))
         return Load(unknown, unknown, unknown)
-    most = max(low, supply.input_va)
+    if supply.input_va < low:
+        again = f"look at `input_va` of supply {supply.id} again: it is less than what is behind it"
+        odd = Bounds(low, None, (again,))
+        return Load(odd, odd, odd)
+    most = supply.input_va
     why = f"supply {supply.id} takes {float(supply.input_va):g} VA at most: measure what it takes"
     taken = Bounds(low, most, (why,))
     return Load(taken, taken, Bounds(low, most * factor, (why,)))
