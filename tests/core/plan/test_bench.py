@@ -202,6 +202,13 @@ def test_room_above_a_bench(headroom: str, above: str, verdict: Verdict | None) 
     assert verdicts(text).get("bench.bench[b].headroom") is verdict
 
 
+def test_one_thing_that_opens_upwards_is_enough_to_ask() -> None:
+    """Room above a bench is asked for as soon as one thing on it wants some."""
+    lid = MODULE.replace('clear_above = "0 mm"', 'clear_above = "30 cm"')
+    found = findings(bench_with(MODULE, lid))["bench.bench[b].headroom"]
+    assert (found.verdict, found.why) == (UNVERIFIED, "enter `headroom` of bench b")
+
+
 def test_what_stands_nowhere_is_asked_for() -> None:
     """With a bench entered each thing says where it stands; the floor is an answer."""
     text = place_text(

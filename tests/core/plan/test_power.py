@@ -491,6 +491,20 @@ def test_a_supply_without_its_input_is_a_lower_bound() -> None:
     assert finding.verdict is UNVERIFIED and "enter `input_va` of supply u" in finding.why
 
 
+def test_a_supply_that_takes_less_than_it_gives_is_asked_about() -> None:
+    """What a supply takes at most cannot be less than the power behind it."""
+    text = place_text(
+        "AT",
+        circuits=[CIRCUIT.format(rating="16 A")],
+        outlets=[OUTLET.format(rating="16 A")],
+        supplies=['id = "u"\nplugged_into = "o"\nefficiency = "90 %"\ninput_va = "111 VA"'],
+        things=[thing('power = "100 W"\npower_factor = 1', into="u")],  # 100 W / 0.9 = 111.1 W
+    )
+    finding = findings(text)["power.circuit[c].load"]
+    assert finding.verdict is UNVERIFIED and "`input_va` of supply u again" in finding.why
+    assert findings(text.replace("111 VA", "112 VA"))["power.circuit[c].load"].verdict is MET
+
+
 def test_a_supply_whose_most_is_too_much_is_to_be_measured() -> None:
     """Between what hangs on a supply and what it takes at most only a measurement tells."""
     text = place_text(

@@ -103,6 +103,13 @@ def test_the_notes_say_which_voltage_is_used() -> None:
     assert "Where no voltage" not in " ".join(sections(given)["place.power"].notes)
 
 
+def test_the_notes_stand_with_whatever_is_entered() -> None:
+    """One list is enough for the notes; an empty place has none."""
+    for key in ("things", "outlets", "strips", "circuits"):
+        assert sections(f'[[place.{key}]]\nid = "a"\n')["place.power"].notes
+    assert not sections("[place]\n")["place.power"].notes
+
+
 def test_what_is_not_entered_is_said() -> None:
     """The section says which lists are empty, and which things have no kind."""
     assert sections(TEXT)["place.power"].not_asked == (
