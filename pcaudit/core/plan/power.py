@@ -7,13 +7,13 @@ from fractions import Fraction
 from typing import Final
 
 from pcaudit.core.finding import Finding, Verdict
-from pcaudit.core.plan.bounds import Limit, hold, largest, show, show_against, show_bounds, worse_within
+from pcaudit.core.plan.bounds import Limit, hold, largest, show_against, show_bounds, worse_within
 from pcaudit.core.plan.grid import Grid
 from pcaudit.core.plan.mains import HOUSE_MARGIN
 from pcaudit.core.plan.plugs import plug_findings
 from pcaudit.core.plan.power_tables import figures, power_tables
 from pcaudit.core.plan.section import Section
-from pcaudit.core.plan.site_findings import PREVAILS, Words, called
+from pcaudit.core.plan.site_findings import PREVAILS, Words, called, limit_words
 from pcaudit.core.worksheet.site import Circuit, Outlet, Site, Strip
 
 NAME: Final = "place.power"
@@ -79,7 +79,7 @@ def _circuit(grid: Grid, circuit: Circuit) -> Finding:
         "facilities",
         grid.mains.rule,
     )
-    required = f"at most {show(limits[0].amount, 'A', 2, up=False)} ({words})" if limits[0].amount else words
+    required = f"at most {limit_words(limits[0], 'A', 2)}"
     return grid.desk.say(f"circuit[{circuit.id}].load", circuit.line, text, held, required, found)
 
 

@@ -85,11 +85,12 @@ class Desk(NamedTuple):
         digits: int = 1,
     ) -> Finding:
         """A finding about an amount and what it may not go past."""
-        required = "at most " + " and ".join(_limit(one, unit, digits) for one in limits)
+        required = "at most " + " and ".join(limit_words(one, unit, digits) for one in limits)
         return self.say(name, line, words, held, required, show_against(bounds, unit, limits, digits))
 
 
-def _limit(limit: Limit, unit: str, digits: int) -> str:
+def limit_words(limit: Limit, unit: str, digits: int) -> str:
+    """A limit for people: "16 A (breaker)", "breaker (not entered)"."""
     if limit.amount is None:
         return f"{limit.words} (not entered)"
     return f"{show(limit.amount, unit, digits, up=False)} ({limit.words})"

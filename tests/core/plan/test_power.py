@@ -242,6 +242,8 @@ def test_what_is_missing_is_asked_for(spoil: tuple[str, str], missing: str) -> N
     assert spoil[0] in text
     finding = findings(text.replace(*spoil))["power.circuit[c].load"]
     assert finding.verdict is UNVERIFIED and finding.why.startswith(missing)
+    asked = "breaker or fuse (not entered)" if "rating" in missing else "16 A (breaker or fuse)"
+    assert finding.required == f"at most {asked}"
     assert "within" not in finding.found
 
 
