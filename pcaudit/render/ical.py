@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 PRODUCT: Final = "-//pcaudit//plan//EN"
 
+_SECONDS: Final = 60
 _LONGEST: Final = 1000
 _DAY: Final = timedelta(days=1)
 
@@ -61,6 +62,9 @@ def _event(title: str, entry: Entry, stamp: datetime) -> Event:
     event = Event()
     event.add("uid", uid(title, entry.key))
     event.add("dtstamp", stamp)
+    event.add("last-modified", stamp)
+    # Calendar programs keep what they have unless the number rises (RFC 5545, section 3.8.7.4).
+    event.add("sequence", int(stamp.timestamp()) // _SECONDS)
     event.add("summary", visible(entry.title, _LONGEST))
     if entry.description:
         event.add("description", visible(entry.description, _LONGEST))

@@ -66,6 +66,13 @@ def test_the_same_entry_has_the_same_uid_in_every_calendar() -> None:
     assert first == second
 
 
+def test_a_newer_calendar_replaces_an_older_one() -> None:
+    """The number by which programs tell which is newer rises with the time a calendar is made."""
+    older, newer = (_events(render("t", [ALL_DAY], STAMP + timedelta(minutes=n)))[0] for n in (0, 1))
+    assert older.decoded("sequence") < newer.decoded("sequence") < 1 << 31  # RFC 5545, section 3.3.8
+    assert newer.decoded("last-modified") == STAMP + timedelta(minutes=1)
+
+
 def test_the_same_plan_gives_the_same_bytes() -> None:
     """The stamp is given, so nothing depends on the clock."""
     assert render("t", [ALL_DAY, TIMED], STAMP) == render("t", [ALL_DAY, TIMED], STAMP)
