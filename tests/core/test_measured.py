@@ -60,6 +60,22 @@ def test_every_example_can_be_read(quantity: Any) -> None:
     assert quantity.read(quantity.show(amount).partition(" (")[0]) == amount
 
 
+@pytest.mark.parametrize(
+    ("name", "value", "amount"),
+    [("humidity", "100 %", 100), ("count", 0, 0), ("count", " 7 ", 7), ("count", "1000000000", 10**9)],
+)
+def test_the_ends_of_what_is_taken(name: str, value: Any, amount: int) -> None:
+    """The largest and smallest amounts are taken themselves."""
+    assert QUANTITIES[name].read(value) == amount
+
+
+@pytest.mark.parametrize("wrong", ["1000000001", 10**9 + 1])
+def test_a_count_beyond_reason_is_refused(wrong: Any) -> None:
+    """A count of more than a thousand million is a slip."""
+    with pytest.raises(UnitError):
+        QUANTITIES["count"].read(wrong)
+
+
 @pytest.mark.parametrize("wrong", [True, -1, 2.5, "2.5", "two", "-2", "", "\u0662", "9" * 11, None])
 def test_a_count_is_whole(wrong: Any) -> None:
     """A count has no unit, no sign and no decimals."""

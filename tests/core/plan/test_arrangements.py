@@ -102,6 +102,26 @@ def test_states_and_days(answer: str, as_of: date, verdict: Verdict, is_open: bo
 
 
 @pytest.mark.parametrize(
+    ("answer", "as_of", "is_open", "says"),
+    [
+        ("requested = 2026-12-21", EARLY, True, "requested, due by"),  # today
+        ("requested = 2026-12-22", EARLY, True, "to be requested on 2026-12-22"),
+        ("requested = 2027-02-26", EARLY, True, "to be requested on 2027-02-26"),
+        ("requested = 2026-12-01\nexpected = 2026-12-21", EARLY, True, "requested, due by"),
+        ("requested = 2026-12-01\nexpected = 2026-12-20", EARLY, True, "promised for 2026-12-20, and due"),
+        ("", date(2027, 2, 26), True, "requested, due by"),
+        ("", date(2027, 2, 27), False, "when it was requested is not said"),
+        ("expected = 2027-03-10", date(2027, 2, 27), True, "promised for 2027-03-10"),
+    ],
+)
+def test_a_day_counts_itself(answer: str, as_of: date, is_open: bool, says: str) -> None:
+    """What is asked for, promised or to be begun on a day is in time on that day."""
+    found = _one(f'state = "requested"\n{answer}', as_of=as_of)
+    assert (found.verdict, found.open) == (OPEN, is_open)
+    assert says in found.why
+
+
+@pytest.mark.parametrize(
     ("as_of", "state", "verdict"),
     [
         (date(2027, 3, 14), "requested", OPEN),
@@ -284,6 +304,10 @@ def test_whether_somebody_is_away_on_an_unknown_day_is_not_known() -> None:
         'state = "in hand"\nholder = "amsel"', "person", 'needed = "on the day"', day=None, around=PEOPLE
     )
     assert found.verdict is OPEN
+    on_the_day = 'needed = "on the day"'
+    for kind, holder in (("person", "the installer"), ("medium", "amsel")):
+        answer = f'state = "in hand"\nholder = "{holder}"'
+        assert _one(answer, kind, on_the_day, day=None, around=PEOPLE).verdict is MET
 
 
 @pytest.mark.parametrize(
@@ -348,6 +372,13 @@ def test_the_labs_own_arrangements_count_too() -> None:
     (asked, added) = judged(wanting("medium"), f'{own}[arrangements.it]\nstate = "in hand"', as_of=MONDAY)
     assert (asked.verdict, added.verdict) == (MET, UNMET)
     assert (added.profile, added.title) == ("w.toml", "A lifting table")
+
+
+def test_an_answer_with_words_of_its_own_is_still_one_answer() -> None:
+    """Kind and title beside an id that a profile asks add no second arrangement."""
+    words = 'kind = "supply"\ntitle = "Other"\nstate = "in hand"'
+    (found,) = judged(wanting("medium"), f"[arrangements.it]\n{words}")
+    assert (found.title, found.kind, found.verdict) == ("It", "medium", MET)
 
 
 def test_one_id_of_two_profiles_for_different_things_needs_two_answers() -> None:
