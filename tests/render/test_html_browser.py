@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
 import subprocess
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Final
 
 import pytest
 
@@ -17,7 +16,19 @@ from pcaudit.core.report import Report, Verdict
 from pcaudit.render import compare_html
 from pcaudit.render.html import render
 from tests.cli.program import BLIND, FIT, LINUX, TIRED, WORKSTATION
-from tests.render.browser import AXE, CHECKER, browser, missing
+from tests.render.browser import (
+    ALL_RULES,
+    CHECKER,
+    COLOUR_RULES,
+    MARGIN,
+    SHEETS,
+    Scheme,
+    Tab,
+    browser,
+    missing,
+    sheets_of,
+    violations,
+)
 from tests.render.compare_golden import overgrown
 from tests.render.golden import golden_report
 from tests.render.hostile import HOSTILE, hostile_report
@@ -25,11 +36,10 @@ from tests.render.large import large
 from tests.render.samples import FINDINGS, report
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser
 
 pytestmark = pytest.mark.skipif(bool(missing()), reason=f"needs {missing()}")
 
-Scheme = Literal["light", "dark"]
 PHONE: Final = 360
 DESKTOP: Final = 1280
 WIDTHS: Final = (PHONE, 768, DESKTOP)
@@ -95,29 +105,6 @@ def chrome() -> Iterator[Browser]:
         yield one
 
 
-class Tab:
-    """A page that stays open, everything in it unfolded.
-
-    Attributes:
-        page: In the browser, with axe-core loaded.
-        asked: The addresses it asked for.
-    """
-
-    def __init__(self, chrome: Browser, path: Path) -> None:
-        self.page: Page = chrome.new_page(bypass_csp=True)
-        self.asked: list[str] = []
-        self.page.on("request", lambda request: self.asked.append(request.url))
-        self.page.goto(path.as_uri())
-        self.page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
-        self.page.evaluate(AXE.read_text(encoding="utf-8"))
-
-    def look(self, width: int, scheme: Scheme) -> Page:
-        """The page in a window of some width, light or dark."""
-        self.page.set_viewport_size({"width": width, "height": 800})
-        self.page.emulate_media(color_scheme=scheme)
-        return self.page
-
-
 @pytest.fixture(scope="module")
 def tab(chrome: Browser, pages: dict[str, Path]) -> Callable[[str], Tab]:
     """Gives the tab of a page; each is loaded once."""
@@ -146,29 +133,18 @@ def test_the_html_checker_would_find_one(tmp_path: Path) -> None:
     assert done.returncode == 1 and b"error" in done.stderr
 
 
-def _violations(page: Page, options: str) -> dict[str, Any]:
-    found: dict[str, Any] = page.evaluate(f"axe.run(document, {options})")
-    wrong = [(one["id"], one["nodes"][0]["html"][:200]) for one in found["violations"]]
-    assert wrong == []
-    return found
-
-
-_ALL: Final = "{resultTypes: ['violations', 'incomplete']}"
-_COLOURS: Final = "{runOnly: ['color-contrast', 'link-in-text-block'], resultTypes: ['violations']}"
-
-
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("name", THOROUGHLY)
 def test_it_is_accessible(tab: Callable[[str], Tab], name: str, width: int) -> None:
     """axe-core finds no violation, wide or narrow, light or dark, with everything folded out."""
     opened = tab(name)
-    found = _violations(opened.look(width, "light"), _ALL)
+    found = violations(opened.look(width, "light"), ALL_RULES)
     assert len(found["passes"]) > 15
     # Of single characters and of headings above their graduations axe cannot tell the contrast;
     # test_html_colours computes it for every pair of colours there is.
     assert {one["id"] for one in found["incomplete"]} <= {"color-contrast"}
     # Dark pages differ in nothing but the values of their colours.
-    dark = _violations(opened.look(width, "dark"), _COLOURS)
+    dark = violations(opened.look(width, "dark"), COLOUR_RULES)
     assert "color-contrast" in {one["id"] for one in dark["passes"]}
 
 
@@ -176,7 +152,7 @@ def test_it_is_accessible(tab: Callable[[str], Tab], name: str, width: int) -> N
 @pytest.mark.parametrize("name", [name for name in NAMES if name not in THOROUGHLY])
 def test_odd_pages_are_accessible(tab: Callable[[str], Tab], name: str, width: int, scheme: Scheme) -> None:
     """Nor does it find any where texts are hostile or endless, or where there is next to nothing."""
-    found = _violations(tab(name).look(width, scheme), _ALL)
+    found = violations(tab(name).look(width, scheme), ALL_RULES)
     assert len(found["passes"]) > 15
     assert {one["id"] for one in found["incomplete"]} <= {"color-contrast"}
 
@@ -270,25 +246,8 @@ def test_paper_is_white_whatever_the_screen(chrome: Browser, pages: dict[str, Pa
     assert colour == "rgb(255, 255, 255)"
 
 
-# CSS Paged Media Level 3, "size": A4 is 210 by 297 mm, letter 8.5 by 11 in; here in points.
-_SHEETS: Final = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}
-_MARGIN: Final = 14 / 25.4 * 72 - 2
-"""Of the style sheet, in points; the browser rounds a sheet up by less than two."""
-
-
-def _sheets(paper: Path) -> list[list[tuple[float, float, float, str]]]:
-    """The words of each sheet: left, right, bottom, text."""
-    done = subprocess.run(["pdftotext", "-bbox", str(paper), "-"], capture_output=True, check=True)
-    word = r'<word xMin="([\d.]+)" yMin="[\d.]+" xMax="([\d.]+)" yMax="([\d.]+)">(.*?)</word>'
-    sheets = done.stdout.decode().split("<page ")[1:]
-    return [
-        [(float(a), float(b), float(c), text) for a, b, c, text in re.findall(word, sheet)]
-        for sheet in sheets
-    ]
-
-
 @pytest.mark.parametrize("landscape", [False, True], ids=["portrait", "landscape"])
-@pytest.mark.parametrize("size", _SHEETS)
+@pytest.mark.parametrize("size", SHEETS)
 @pytest.mark.parametrize("name", ["compare-2", "compare-4", "compare-8"])
 def test_a_comparison_prints(
     tab: Callable[[str], Tab], tmp_path: Path, name: str, size: str, landscape: bool
@@ -301,11 +260,11 @@ def test_a_comparison_prints(
     )
     written = tmp_path / "comparison.pdf"
     page.pdf(path=written, format=size, landscape=landscape)
-    sheets = _sheets(written)
-    width = _SHEETS[size][landscape]
+    sheets = sheets_of(written)
+    width = SHEETS[size][landscape]
     ends = {"".join(head.split()) for head in heads}
     for number, sheet in enumerate(sheets, 1):
-        assert all(left > _MARGIN and right < width - _MARGIN for left, right, *_ in sheet)
+        assert all(left > MARGIN and right < width - MARGIN for left, right, *_ in sheet)
         words = [text for *_, text in sheet]
         assert words[:2] == [name[-1], "candidates"] and "2026-12-07" in words[:14]
         assert "".join(words[-3:]) == f"{number}of{len(sheets)}"
