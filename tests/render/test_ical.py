@@ -99,7 +99,8 @@ def test_no_text_makes_another_entry_or_property(text: str) -> None:
     """Whatever a worksheet says stays within its own property, in both parsers."""
     drawn = render(text, [Entry(text, DAY, text, text), TIMED], STAMP)
     hostile, plain = _events(drawn)
-    asked = {"UID", "DTSTAMP", "SUMMARY", "DTSTART", "DTEND", "TRANSP"} | ({"DESCRIPTION"} if text else set())
+    asked = {"UID", "DTSTAMP", "LAST-MODIFIED", "SEQUENCE", "SUMMARY", "DTSTART", "DTEND", "TRANSP"}
+    asked |= {"DESCRIPTION"} if text else set()
     assert set(hostile) == asked
     assert str(plain["summary"]) == "Install"
     assert len(vobject.readOne(drawn).vevent_list) == 2
