@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 from pcaudit.core.choose import Asked
 from pcaudit.core.context import applies
 from pcaudit.core.derive import Readings
-from pcaudit.core.finding import DOES_NOT_APPLY, NOT_ANSWERED, Arrangement, Verdict
+from pcaudit.core.finding import DOES_NOT_APPLY, NOT_ANSWERED, Arrangement, Verdict, all_of
 from pcaudit.core.lead_time import read_lead_time
 from pcaudit.core.plan.in_hand import Held, judge_in_hand
 from pcaudit.core.plan.spans import due, start_for
@@ -58,7 +58,19 @@ def judge_arrangements(
     Returns:
         In the order of the profiles, the lab's own last.
     """
-    return tuple(_judged(one, worksheet, days) for one in wanted(asked, readings, worksheet))
+    found: dict[str, Arrangement] = {}
+    for one in wanted(asked, readings, worksheet):
+        arrangement = _judged(one, worksheet, days)
+        if one.id not in found or _is_worse(arrangement, found[one.id]):
+            found[one.id] = arrangement
+    return tuple(found.values())
+
+
+def _is_worse(one: Arrangement, other: Arrangement) -> bool:
+    """Of one thing that several profiles ask, the strictest counts, and that it applies at all."""
+    if one.verdict is other.verdict:
+        return one.latest_start < other.latest_start  # both are said, or neither: they hang on the same day
+    return all_of(each.verdict for each in (one, other) if each.verdict is not None) is one.verdict
 
 
 def _judged(one: Wanted, worksheet: Worksheet, days: Days) -> Arrangement:

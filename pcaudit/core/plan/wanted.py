@@ -104,16 +104,11 @@ def _of_profiles(
 ) -> Iterator[Wanted]:
     stems = _stems(asked)
     different = _different(asked, stems)
-    seen = set()
     for each in asked:
         context = Context(readings, each.parameters, each.options)
         for one in each.arrangements:
             names = different.get(one.id, ())
             name = f"{stems[one.meta.profile]}{SLASH}{one.id}" if names else one.id
-            key = (name, one, context.options if one.meta.when.options else None)
-            if key in seen and not one.meta.when.requirements:
-                continue  # a base that several profiles share
-            seen.add(key)
             yield Wanted(name, one, context, answers.get(name), names if one.id in answers else ())
 
 

@@ -409,6 +409,28 @@ def test_one_thing_that_two_profiles_ask_is_answered_once() -> None:
     assert {one.verdict for one in judged(asked, '[arrangements.it]\nstate = "in hand"')} == {MET}
 
 
+@pytest.mark.parametrize("turned", [False, True])
+def test_of_one_thing_that_two_profiles_ask_the_strictest_counts(turned: bool) -> None:
+    """It stands in the report once, with the longer lead time, and not as what does not apply."""
+    asked = [
+        profile(wanting("medium", more='lead_time = "3 working days"'), "a.toml"),
+        profile(wanting("medium", more='lead_time = "60 working days"'), "b.toml"),
+        profile(wanting("medium", more='when = { "os.type" = "windows" }'), "c.toml"),
+    ]
+    asked = asked[::-1] if turned else asked
+    seen = {"os.type": s.known("linux", "kernel")}
+    (found,) = judged(ask(asked), '[arrangements.it]\nstate = "missing"', seen=seen)
+    assert (found.verdict, found.lead_time) == (UNMET, "60 working days")
+    (early,) = judged(ask(asked), '[arrangements.it]\nstate = "missing"', seen=seen, as_of=date(2026, 9, 1))
+    assert (early.open, early.lead_time) == (True, "60 working days")
+
+
+def test_a_base_of_two_profiles_asks_once() -> None:
+    """What two profiles take from one file stands in the report once."""
+    one = profile(wanting("medium"))
+    assert len(judged(ask([one, one]), "")) == 1
+
+
 # -- the outcome
 
 
