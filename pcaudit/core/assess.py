@@ -197,7 +197,9 @@ def _with_worksheet(report: Report, asked: Sequence[Asked], answered: Answered, 
         sheet.title, sheet.path, sheet.sha256, sheet.text, None if day is None else day.isoformat()
     )
     sections = sections_of(answered, asked, report.arrangements, readings, report.on)
+    left_out = [f"the worksheet says nothing of: {one.title}" for one in sections if not one.asked]
     return report._replace(
+        not_asked=(*report.not_asked, *left_out),
         arrangements_outcome=arrangements_outcome(report.arrangements, sections),
         sections=sections,
         worksheet=source,

@@ -14,7 +14,7 @@ from pcaudit.render import curve_svg, gauge_svg
 from pcaudit.render.amounts import amount_words
 from pcaudit.render.plan_arrangements import NOTHING, OTHERS_TITLE, answer_words, is_settled
 from pcaudit.render.plan_text import LIMITS, statement
-from pcaudit.render.sections.plan_section import glances, inputs_words
+from pcaudit.render.sections.plan_section import NOT_ASKED, glances, inputs_words
 
 _HOLD: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.ACCEPTED)
 _SHORT: Final = 12
@@ -87,6 +87,7 @@ FUNCTIONS: Final[dict[str, Any]] = {
     "plan_statement": statement,
     "amount_words": amount_words,
     "inputs_words": inputs_words,
+    "NOT_ASKED": NOT_ASKED,
     "glances": glances,
     "OTHERS_TITLE": OTHERS_TITLE,
     "NOTHING": NOTHING,

@@ -20,7 +20,7 @@ _STYLES: Final[dict[Outcome, Style]] = {
     Outcome.INCONCLUSIVE: Verdict.UNVERIFIED,
 }
 STATEMENTS: Final = {
-    Outcome.READY: "By what was entered, everything asked is arranged",
+    Outcome.READY: "By what was entered, everything that was asked is arranged",
     Outcome.NOT_READY: "By what was entered, something asked is not arranged",
     Outcome.INCONCLUSIVE: "By what was entered, something is still open or not known",
 }
@@ -34,8 +34,8 @@ LIMITS: Final = (
 
 
 def statement(plan: Plan) -> str:
-    """What the outcome means."""
-    return f"{STATEMENTS[plan.outcome]}."
+    """What the outcome means, and what it does not cover."""
+    return " ".join(filter(None, (f"{STATEMENTS[plan.outcome]}.", plan_section.left_out(plan.sections))))
 
 
 def _head(page: Page, plan: Plan) -> None:

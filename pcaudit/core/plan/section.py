@@ -83,6 +83,11 @@ class Section(NamedTuple):
     cautions: tuple[str, ...] = ()
     not_asked: tuple[str, ...] = ()
 
+    @property
+    def asked(self) -> bool:
+        """Whether the worksheet says anything of it."""
+        return bool(self.findings) or not self.not_asked
+
 
 def finding(
     section: str,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from typing import Final
 
 from pcaudit.core.outcome_words import said
-from pcaudit.core.report import Outcome, Report, Verdict
+from pcaudit.core.report import Outcome, Report, Verdict, all_of
 from pcaudit.core.visible import visible
 from pcaudit.render.layout import Cell, Page, Style
 from pcaudit.render.sections.actions import PROSE
@@ -83,13 +84,25 @@ def _pc(report: Report) -> str:
 
 
 def arrangements_words(report: Report) -> str:
-    """How many arrangements are in which state."""
-    if not report.arrangements:
-        return "none in the profile"
+    """How many arrangements are in which state, and which parts of the plan fall short."""
     states = Counter(visible(arrangement.state) for arrangement in report.arrangements)
-    counts = ", ".join(f"{number} {state}" for state, number in states.items())
+    counts = ", ".join(f"{number} {state}" for state, number in states.items()) or "none in the profile"
     outcome = report.arrangements_outcome
-    return counts if outcome is None else f"{outcome.value}: {counts}"
+    if outcome is None:
+        return counts
+    return "; ".join((f"{outcome.value}: {counts}", *_parts_short(report)))
+
+
+def _parts_short(report: Report) -> Iterable[str]:
+    """The parts of the plan that keep it from being ready, the worst first."""
+    for verdict, words in ((Verdict.UNMET, "unmet"), (Verdict.UNVERIFIED, "open")):
+        titles = [
+            visible(section.title, PROSE)
+            for section in report.sections
+            if all_of(one.verdict for one in section.findings if one.binding) is verdict
+        ]
+        if titles:
+            yield f"{words}: {', '.join(titles)}"
 
 
 def draw(page: Page, report: Report) -> None:

@@ -134,6 +134,10 @@ def _draw_lines(page: Page, title: str, texts: tuple[str, ...]) -> None:
             page.item(visible(text, PROSE))
 
 
+NOT_ASKED: Final = "not asked"
+"""What a part comes to that the worksheet says nothing of."""
+
+
 class Glance(NamedTuple):
     """A part in one line: where it stands, its title, what it comes to, and how many points say what."""
 
@@ -147,14 +151,27 @@ def _glance(name: str, title: str, findings: Iterable[Finding]) -> Glance:
     several = tuple(findings)
     found = Counter(finding.verdict for finding in several)
     counts = ", ".join(f"{found[verdict]} {verdict.value}" for verdict in _COUNTED if found[verdict])
-    return Glance(name, title, all_of(one.verdict for one in several if one.binding), counts)
+    # Of a part in which nothing binds the advised points are all there is to say.
+    deciding = [one.verdict for one in several if one.binding] or [one.verdict for one in several]
+    return Glance(name, title, all_of(deciding), counts)
 
 
 def glances(arrangements: Iterable[Arrangement], sections: Iterable[Section]) -> list[Glance]:
-    """Every part that comes to something, arrangements first."""
+    """Every part that comes to something or was not asked, arrangements first."""
     arranged = _glance("arrangements", "Arrangements", filter(None, map(as_finding, arrangements)))
-    parts = [_glance(f"plan-{one.name}", one.title, one.findings) for one in sections]
+    parts = [
+        _glance(f"plan-{one.name}", one.title, one.findings)
+        if one.asked
+        else Glance(f"plan-{one.name}", one.title, Verdict.NOT_APPLICABLE, NOT_ASKED)
+        for one in sections
+    ]
     return [one for one in (arranged, *parts) if one.counts]
+
+
+def left_out(sections: Iterable[Section]) -> str:
+    """What the worksheet says nothing of, for the first lines: "Not asked: Place, Network."; or nothing."""
+    titles = [visible(one.title, PROSE) for one in sections if not one.asked]
+    return f"Not asked: {', '.join(titles)}." if titles else ""
 
 
 def draw_glance(page: Page, parts: Iterable[Glance]) -> None:
@@ -163,10 +180,10 @@ def draw_glance(page: Page, parts: Iterable[Glance]) -> None:
     room = page.width - sum(VERDICT) - 3 * _GAP
     names = min(_NAMES, room // 2)
     for part in parts:
-        page.row(
-            [*page.verdict(part.verdict), Cell(visible(part.title, PROSE)), Cell(part.counts)],
-            [*VERDICT, names, room - names],
-        )
+        asked = part.counts != NOT_ASKED
+        mark = page.verdict(part.verdict) if asked else (Cell(""), Cell(NOT_ASKED, "quiet"))
+        words = Cell(part.counts if asked else "")
+        page.row([*mark, Cell(visible(part.title, PROSE)), words], [*VERDICT, names, room - names])
 
 
 def draw(page: Page, section: Section) -> None:
