@@ -105,7 +105,7 @@ def _runtime_verdict(supply: Supply, minutes: Bounds, needed: Fraction) -> Held:
             or f"enter one of `runtimes` for this load: {_show_minutes(minutes)} is all that follows",
         )
     remaining = supply.battery.remaining or Fraction(1)
-    if minutes.low * min(AGED / remaining, 1) < needed:
+    if minutes.low * min(AGED / remaining, Fraction(1)) < needed:
         return Held(Verdict.MARGINAL, "falls short once the batteries have aged to 80 % of their charge")
     return Held(Verdict.MET, "")
 
