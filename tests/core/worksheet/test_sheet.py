@@ -93,6 +93,14 @@ def test_a_worksheet_is_read() -> None:
     assert sheet.arrangements.by_id["help"].by == "network-admin"
 
 
+def test_what_is_promised_at_once_is_no_contradiction() -> None:
+    """Something may be promised for the day it is asked for, and blanks stand beside each other."""
+    both = "requested = 2027-01-01\nexpected = 2027-01-01\n"
+    answer = read(f'{HEAD}[arrangements.a]\n{both}kind = ""\ntitle = ""\n').arrangements.by_id["a"]
+    assert answer.requested == answer.expected
+    assert not answer.own
+
+
 def test_everything_may_be_left_out() -> None:
     """A worksheet of format and title alone validates, and is asked nothing."""
     sheet = read(HEAD)
