@@ -39,6 +39,20 @@ def time_words(times: Times, measured: bool) -> str:
     return f"{show_time(times.first)} by a cautious estimate, at least {least}"
 
 
+def later_words(limit: Fraction | int, times: Times) -> str:
+    """From when a time that holds at first no longer does; empty where it holds to the end.
+
+    Args:
+        limit: Seconds.
+        times: What it takes.
+    """
+    if times.first is None or times.end is None or not times.first <= limit < times.end:
+        return ""
+    assert times.grows is not None
+    day = times.grows.longer_from(limit).isoformat()
+    return f"; longer than {show_time(limit, down=True)} from {day} on"
+
+
 def _is_measured(route: Route) -> bool:
     return route.rates is not None and route.rates.measured
 
@@ -127,12 +141,13 @@ def _rank(judged: Judged) -> tuple[int, Fraction, Fraction]:
 def _objective(backup: Backup, asked: _Objective, judged: list[Judged]) -> Finding:
     limit: Fraction | None = getattr(backup, asked.key)
     best = min(judged, key=_rank, default=None)
-    verdict, found, why = Verdict.UNMET, "no copy is left", ""
+    verdict, found, why = Verdict.UNMET, _none_left(asked), ""
     if not backup.destinations:
         verdict, found, why = Verdict.UNVERIFIED, "not known", blank("backup.destinations")
     elif best is not None:
         verdict = any_of(one.verdict for one in judged)
-        found = f"{time_words(best.times, _is_measured(best.route))}, from {best.route.name}"
+        later = "" if limit is None else later_words(limit, best.times)
+        found = f"{time_words(best.times, _is_measured(best.route))}, from {best.route.name}{later}"
         why = best.why if verdict is Verdict.UNVERIFIED else ""
     if limit is None:
         verdict, why = Verdict.UNVERIFIED, blank(f"backup.{asked.key}")
@@ -155,6 +170,11 @@ def _objective(backup: Backup, asked: _Objective, judged: list[Judged]) -> Findi
     )
 
 
+def _none_left(asked: _Objective) -> str:
+    """What is found where no destination takes part."""
+    return f"no {'off-site ' if asked.after else ''}destination counts as a copy"
+
+
 def _remedy(asked: _Objective, verdict: Verdict, best: Judged | None) -> str:
     if verdict is Verdict.UNVERIFIED:
         return "Fill in what is blank, or time a copy, and plan again."
@@ -174,11 +194,12 @@ def window_findings(backup: Backup, routes: tuple[Route, ...]) -> tuple[Finding,
 
 
 def _window(backup: Backup, route: Route) -> Finding:
-    window = backup.window
+    window, later = backup.window, ""
     if window is None:
         verdict, why, required = Verdict.UNVERIFIED, blank("backup.window"), "not said"
     else:
         verdict, why = held(window.seconds, route.job, route.missing)
+        later = later_words(window.seconds, route.job)
         required = f"at most {show_time(window.seconds)}, {window.shown()}"
     remedy = "Widen the window, use a faster link, or make fulls less often."
     if verdict is Verdict.UNVERIFIED:
@@ -189,7 +210,7 @@ def _window(backup: Backup, route: Route) -> Finding:
         f"Longest copy to {route.name} in its window",
         verdict,
         required=required,
-        found=time_words(route.job, _is_measured(route)),
+        found=time_words(route.job, _is_measured(route)) + later,
         file=backup.file,
         line=backup.line_of("window"),
         because="A copy that still runs when acquisition begins slows it, and may miss files in use.",

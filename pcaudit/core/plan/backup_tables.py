@@ -203,7 +203,8 @@ def _pair(times: Times) -> tuple[str, str]:
 
 
 def _seconds(times: Times) -> dict[str, float | None]:
-    return {name: None if value is None else float(value) for name, value in times._asdict().items()}
+    named = {"least": times.least, "first": times.first, "end": times.end}
+    return {name: None if value is None else float(value) for name, value in named.items()}
 
 
 def space_curves(routes: tuple[Route, ...], ahead: Horizon) -> tuple[Curve, ...]:

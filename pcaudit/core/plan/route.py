@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from typing import Final, NamedTuple
 
@@ -21,6 +22,27 @@ _TIME_IT: Final = (
 )
 
 
+class Lengthening(NamedTuple):
+    """How a time grows with the data.
+
+    Attributes:
+        full: Bytes of a full, which is copied or restored.
+        rate: At which, bit/s.
+        ahead: The days it grows over.
+        beside: Seconds that come on top, and do not grow.
+    """
+
+    full: Growth
+    rate: Fraction
+    ahead: Horizon
+    beside: Fraction = Fraction(0)
+
+    def longer_from(self, limit: Fraction | int) -> date:
+        """The first day on which it takes longer than ``limit`` seconds."""
+        size = int((limit - self.beside) * self.rate / 8)
+        return self.ahead.day(self.full.last_day(size) + 1)
+
+
 class Times(NamedTuple):
     """How long something takes, in seconds; None where that is not known.
 
@@ -28,11 +50,13 @@ class Times(NamedTuple):
         least: Within the first year, at the fastest.
         first: Within the first year, by a cautious estimate or the measured rate.
         end: The same at the end of the retention.
+        grows: How it comes from ``first`` to ``end``; None where one of them is not known.
     """
 
     least: Fraction | None = None
     first: Fraction | None = None
     end: Fraction | None = None
+    grows: Lengthening | None = None
 
 
 class Route(NamedTuple):
@@ -160,15 +184,17 @@ def _times(data: Contents, of: Cycle, speeds: Rates | None, ahead: Horizon) -> t
     """Of the longest copy, and of a restore."""
     if speeds is None:
         return Times(), Times()
+    full, change = _sizes(data, of, stored=False)
     both = []
-    for amount in (job_bytes, restore_bytes):
+    for amount, beside in ((job_bytes, 0), (restore_bytes, change.chain(of))):
         least = seconds(amount(data, of, ahead.first, not speeds.measured), speeds.fastest)
-        first = end = None
+        first = end = grows = None
         if speeds.cautious is not None:
             first = seconds(amount(data, of, ahead.first, False), speeds.cautious)
             if ahead.end is not None:
                 end = seconds(amount(data, of, ahead.end, False), speeds.cautious)
-        both.append(Times(least, first, end))
+                grows = Lengthening(full, speeds.cautious, ahead, seconds(beside, speeds.cautious))
+        both.append(Times(least, first, end, grows))
     return both[0], both[1]
 
 
@@ -181,6 +207,7 @@ def _loss(of: Cycle | None, job: Times) -> Times:
         interval + (job.least or Fraction(0)),
         None if job.first is None else interval + job.first,
         None if job.end is None else interval + job.end,
+        None if job.grows is None else job.grows._replace(beside=job.grows.beside + interval),
     )
 
 
