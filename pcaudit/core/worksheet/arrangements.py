@@ -191,8 +191,8 @@ def _together(reader: Reader, answer: Answer, table: Mapping[str, Any], path: Pa
         reader.wrong((*path, "expected"), "expected before it was requested", "one of the two days is wrong")
     if answer.id in answer.after:
         reader.wrong((*path, "after"), "it cannot begin after itself", "name what must be done before it")
-    said = {key: bool(table.get(key)) for key in ("kind", "title")}
-    if sum(said.values()) == 1:
-        there, lacking = ("kind", "title") if said["kind"] else ("title", "kind")
+    own = [key for key in ("kind", "title") if str(table.get(key, "")).strip()]
+    if len(own) == 1:
+        there, lacking = own[0], "title" if own == ["kind"] else "kind"
         message = f"an arrangement of the lab's own has `kind` and `title`, and this has only `{there}`"
         reader.wrong((*path, there), message, f"add {lacking}, or leave {there} out where a profile asks it")
