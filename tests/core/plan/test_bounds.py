@@ -93,6 +93,12 @@ def test_bounds_hold_whatever_the_amounts_are(several: list[Bounds], data: st.Da
         assert found.high is not None or found.missing
 
 
+def test_the_largest_of_amounts_that_are_known_is_known() -> None:
+    """The largest of several is exactly that, and at least the largest least where one is open."""
+    assert largest([known(Fraction(2)), known(Fraction(5))]) == known(Fraction(5))
+    assert largest([known(Fraction(2)), open_above(Fraction(1), "x")]) == Bounds(Fraction(2), None, ("x",))
+
+
 @pytest.mark.parametrize(
     ("amount", "digits", "up", "text"),
     [
@@ -136,5 +142,5 @@ def test_what_is_past_a_limit_does_not_look_like_it() -> None:
 
 def test_many_reasons_are_cut_short() -> None:
     """Of many reasons the first three are named, and how many more there are."""
-    assert listed(["a", "b"]) == "a; b"
+    assert listed(["a", "b"]) == "a; b" and listed(list("abc")) == "a; b; c"
     assert listed(list("abcde")) == "a; b; c; and 2 more"

@@ -39,10 +39,18 @@ def thing(entries: str, name: str = "t", kind: str = "pump") -> str:
 )
 def test_heat_against_cooling(cooling: str, verdict: Verdict) -> None:
     """What is given off is within the cooling to the watt, whatever unit that was entered in."""
-    finding = findings(room(cooling, thing('power = "250 W"')))["heat.room"]
+    text = room(cooling, thing('power = "250 W"'))
+    finding = findings(text)["heat.room"]
     assert finding.verdict is verdict
+    assert text.splitlines()[finding.line - 1] == "[place.room]"
     assert ("within the figures entered" in finding.found) == (verdict is MET)
     assert (finding.why == "enter `cooling` of the room") == (verdict is UNVERIFIED)
+
+
+def test_without_a_room_the_finding_leads_to_the_place() -> None:
+    """Where the room is not entered at all the finding leads to where it would be."""
+    finding = findings(place_text("AT", things=[thing('power = "1 W"')]))["heat.room"]
+    assert finding.line == 1
 
 
 def test_heat_is_shown_in_both_units() -> None:

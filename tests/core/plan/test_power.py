@@ -275,6 +275,7 @@ def test_a_voltage_that_is_not_usual_proves_nothing(volts: str) -> None:
     text = circuit_with('apparent = "9999 VA"', more=f'\nvoltage = "{volts}"')
     finding = findings(text)["power.circuit[c].load"]
     assert finding.verdict is UNVERIFIED and "circuit c" in finding.why
+    assert ("230 V is usual in Austria" in finding.why) == (volts == "95 V")
     assert "power.circuit[c].usable" not in figures(text)
 
 
@@ -372,6 +373,7 @@ def test_no_single_plug_draws_more_than_a_socket_gives(entries: str, verdict: Ve
     text = circuit_with(entries, "GB", rating="32 A", outlet="26 A")
     finding = findings(text)["power.outlet[o].plug"]
     assert finding.verdict is verdict and finding.required == "at most 13 A (a socket by BS 1363)"
+    assert "BS 1363" in finding.source
     assert "power.outlet[o].plug" not in findings(circuit_with(entries, "GB", rating="32 A", outlet="13 A"))
 
 

@@ -79,6 +79,7 @@ def test_the_formula_can_only_say_no(needed: str, verdict: Verdict) -> None:
         ("12.1 min", "100 %", MARGINAL),
         ("15 min", "100 %", MARGINAL),
         ("15.1 min", "100 %", UNVERIFIED),
+        ("40 min", "100 %", UNVERIFIED),
         ("40.1 min", "100 %", UNMET),
         ("12 min", "80 %", MET),
         ("12.1 min", "80 %", UNVERIFIED),
@@ -94,6 +95,16 @@ def test_the_makers_table_can_say_yes(needed: str, remaining: str, verdict: Verd
     assert finding.verdict is verdict
     if verdict is MARGINAL:
         assert "80 %" in finding.why
+    if verdict is UNVERIFIED:
+        assert finding.why.startswith("enter one of `runtimes` for this load: ")
+
+
+def test_a_load_past_the_table_runs_no_longer_than_its_last_entry() -> None:
+    """Past the end of a table its last entry is the most, and there is no least."""
+    for needed, verdict in (("15 min", UNVERIFIED), ("15.1 min", UNMET)):
+        text = supply_with(f'{TABLE}\nruntime_needed = "{needed}"', 'power = "500 W"')
+        finding = findings(text)["supply.supply[u].runtime"]
+        assert (finding.verdict, finding.found) == (verdict, "at most 15 min")
 
 
 def test_how_old_the_batteries_are_is_not_guessed() -> None:
@@ -175,3 +186,4 @@ def test_a_place_without_supplies_is_asked_nothing() -> None:
     """Without a supply the section says so and judges nothing."""
     section = sections(place_text("AT"))["place.supply"]
     assert not section.findings and section.not_asked == ("no `[[place.supplies]]` is entered",)
+    assert not section.notes and sections(supply_with(""))["place.supply"].notes
