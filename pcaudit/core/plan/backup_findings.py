@@ -67,12 +67,13 @@ def shortest_first(times: Times) -> tuple[Fraction, Fraction]:
 
 
 class Judged(NamedTuple):
-    """One destination held against an objective."""
+    """One destination held against an objective; ``line`` is its own where that leaves it open."""
 
     route: Route
     times: Times
     verdict: Verdict
     why: str
+    line: int = 0
 
 
 class _Objective(NamedTuple):
@@ -121,17 +122,17 @@ def objective_findings(backup: Backup, routes: tuple[Route, ...]) -> tuple[Findi
 
 
 def _judged(limit: Fraction | None, route: Route, times: Times, away: bool) -> Judged:
-    unsure = ""
+    unsure, line = "", route.line
     if route.copy.counts is None:
         unsure = route.copy.why
     elif away and route.destination.offsite is None:
-        unsure = blank(f"offsite of {route.name}")
+        unsure, line = blank("offsite", route.name), route.destination.line
     if limit is None:
         return Judged(route, times, Verdict.UNVERIFIED, "")
     verdict, why = held(limit, times, route.missing)
     if unsure and verdict is not Verdict.UNMET:
-        return Judged(route, times, Verdict.UNVERIFIED, unsure)
-    return Judged(route, times, verdict, why)
+        return Judged(route, times, Verdict.UNVERIFIED, unsure, line)
+    return Judged(route, times, verdict, why, line if verdict is Verdict.UNVERIFIED else 0)
 
 
 def _rank(judged: Judged) -> tuple[int, Fraction, Fraction]:
@@ -140,6 +141,7 @@ def _rank(judged: Judged) -> tuple[int, Fraction, Fraction]:
 
 def _objective(backup: Backup, asked: _Objective, judged: list[Judged]) -> Finding:
     limit: Fraction | None = getattr(backup, asked.key)
+    line = backup.line_of(asked.key)
     best = min(judged, key=_rank, default=None)
     verdict, found, why = Verdict.UNMET, _none_left(asked), ""
     if not backup.destinations:
@@ -149,6 +151,7 @@ def _objective(backup: Backup, asked: _Objective, judged: list[Judged]) -> Findi
         later = "" if limit is None else later_words(limit, best.times)
         found = f"{time_words(best.times, _is_measured(best.route))}, from {best.route.name}{later}"
         why = best.why if verdict is Verdict.UNVERIFIED else ""
+        line = best.line or line
     if limit is None:
         verdict, why = Verdict.UNVERIFIED, blank(f"backup.{asked.key}")
     if asked.after and verdict is Verdict.UNMET:
@@ -161,7 +164,7 @@ def _objective(backup: Backup, asked: _Objective, judged: list[Judged]) -> Findi
         required="not said" if limit is None else f"at most {show_time(limit, down=True)}",
         found=found,
         file=backup.file,
-        line=backup.line_of(asked.key),
+        line=line,
         because=asked.because,
         remedy="" if verdict is Verdict.MET else _remedy(asked, verdict, best),
         owner="lab" if limit is None else "IT",
@@ -194,11 +197,12 @@ def window_findings(backup: Backup, routes: tuple[Route, ...]) -> tuple[Finding,
 
 
 def _window(backup: Backup, route: Route) -> Finding:
-    window, later = backup.window, ""
+    window, later, line = backup.window, "", backup.line_of("window")
     if window is None:
         verdict, why, required = Verdict.UNVERIFIED, blank("backup.window"), "not said"
     else:
         verdict, why = held(window.seconds, route.job, route.missing)
+        line = (verdict is Verdict.UNVERIFIED and route.line) or line
         later = later_words(window.seconds, route.job)
         required = f"at most {show_time(window.seconds)}, {window.shown()}"
     remedy = "Widen the window, use a faster link, or make fulls less often."
@@ -212,7 +216,7 @@ def _window(backup: Backup, route: Route) -> Finding:
         required=required,
         found=time_words(route.job, _is_measured(route)) + later,
         file=backup.file,
-        line=backup.line_of("window"),
+        line=line,
         because="A copy that still runs when acquisition begins slows it, and may miss files in use.",
         remedy="" if verdict is Verdict.MET else remedy,
         owner="IT",

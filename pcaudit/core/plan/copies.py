@@ -7,7 +7,7 @@ the worksheet leaves open whether something counts, the rule is neither held nor
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
 from pcaudit.core.plan.section import finding
@@ -49,7 +49,7 @@ def copies(backup: Backup, full: int | None) -> tuple[Copy, ...]:
 
 def _copy(destination: Destination, full: int | None) -> Copy:
     if not destination.kind:
-        return Copy(destination, None, f"kind of {named(destination)} is blank in the worksheet")
+        return Copy(destination, None, blank("kind", named(destination)))
     if destination.kind not in REAL_KINDS:
         return Copy(destination, False, NO_COPIES[destination.kind])
     if full is not None and destination.capacity is not None and destination.capacity < full:
@@ -114,8 +114,8 @@ def copy_findings(backup: Backup, found: tuple[Copy, ...]) -> tuple[Finding, ...
     whys = [copy.why for copy in found if copy.counts is None]
     kinds = {ORIGINAL, *(one.kind for one in sure)}
     return (
-        _judge(backup, _COPIES, 1 + len(sure), 1 + len(sure) + len(open_), whys),
-        _judge(backup, _MEDIA, len(kinds), len(kinds) + len(open_), whys),
+        _judge(backup, _COPIES, 1 + len(sure), 1 + len(sure) + len(open_), whys, open_),
+        _judge(backup, _MEDIA, len(kinds), len(kinds) + len(open_), whys, open_),
         _marked(backup, _OFFSITE, "offsite", sure, open_, whys),
         _marked(backup, _OFFLINE, "offline", sure, open_, whys, binding=False),
         *_encrypted(backup, sure),
@@ -123,12 +123,19 @@ def copy_findings(backup: Backup, found: tuple[Copy, ...]) -> tuple[Finding, ...
 
 
 def _judge(
-    backup: Backup, rule: _Rule, sure: int, at_most: int, whys: Iterable[str], binding: bool = True
+    backup: Backup,
+    rule: _Rule,
+    sure: int,
+    at_most: int,
+    whys: Iterable[str],
+    open_: Sequence[Destination],
+    binding: bool = True,
 ) -> Finding:
     verdict = _verdict(rule.least, sure, at_most, Verdict.UNMET if binding else Verdict.MARGINAL)
     found = str(sure) if sure == at_most else f"{sure}, {at_most} at most"
     if not backup.destinations:
         verdict, found, whys = Verdict.UNVERIFIED, "not known", (blank("backup.destinations"),)
+    unverified = verdict is Verdict.UNVERIFIED
     return finding(
         "backup",
         rule.name,
@@ -137,11 +144,11 @@ def _judge(
         required=rule.required,
         found=found,
         file=backup.file,
-        line=backup.line_of("destinations"),
+        line=open_[0].line if unverified and open_ else backup.line_of("destinations"),
         because=f"{rule.because} ({SOURCE})." if binding else f"{rule.because}.",
         remedy="" if verdict is Verdict.MET else rule.remedy,
         owner="IT",
-        why="; ".join(whys) if verdict is Verdict.UNVERIFIED else "",
+        why="; ".join(whys) if unverified else "",
         binding=binding,
     )
 
@@ -164,8 +171,9 @@ def _marked(
     """A rule about destinations that a key of theirs marks."""
     marked = sum(getattr(one, key) is True for one in sure)
     may_be = sum(getattr(one, key) is not False for one in (*sure, *open_))
-    blanks = [f"{key} of {named(one)} is blank in the worksheet" for one in sure if getattr(one, key) is None]
-    return _judge(backup, rule, marked, may_be, [*blanks, *whys], binding)
+    unmarked = [one for one in sure if getattr(one, key) is None]
+    reasons = [*(blank(key, named(one)) for one in unmarked), *whys]
+    return _judge(backup, rule, marked, may_be, reasons, [*unmarked, *open_], binding)
 
 
 def _encrypted(backup: Backup, sure: list[Destination]) -> tuple[Finding, ...]:
@@ -174,7 +182,8 @@ def _encrypted(backup: Backup, sure: list[Destination]) -> tuple[Finding, ...]:
     if not away:
         return ()
     plain = [named(one) for one in away if one.encrypted is False]
-    blanks = [f"encrypted of {named(one)} is blank in the worksheet" for one in away if one.encrypted is None]
+    unmarked = [one for one in away if one.encrypted is None]
+    blanks = [blank("encrypted", named(one)) for one in unmarked]
     verdict = Verdict.MARGINAL if plain else Verdict.UNVERIFIED if blanks else Verdict.MET
     return (
         finding(
@@ -185,7 +194,7 @@ def _encrypted(backup: Backup, sure: list[Destination]) -> tuple[Finding, ...]:
             required="whatever lies off-site is encrypted",
             found=f"not encrypted: {', '.join(plain)}" if plain else "not known" if blanks else "all of it",
             file=backup.file,
-            line=backup.line_of("destinations"),
+            line=unmarked[0].line if verdict is Verdict.UNVERIFIED else backup.line_of("destinations"),
             because="Media are lost on the way, and others have access to another site.",
             remedy=""
             if verdict is Verdict.MET

@@ -94,6 +94,13 @@ class Route(NamedTuple):
         """The destination for people."""
         return named(self.copy.destination)
 
+    @property
+    def line(self) -> int:
+        """Line of the destination where it leaves open how long a copy takes; 0 where it does not."""
+        one, speeds = self.copy.destination, self.rates
+        answered = one.kind and one.every and speeds is not None and speeds.cautious is not None
+        return 0 if answered else one.line
+
 
 def route(backup: Backup, data: Contents, copy: Copy, ahead: Horizon) -> Route:
     """Work out one destination."""
@@ -125,7 +132,7 @@ def _blanks(backup: Backup, destination: Destination) -> tuple[str, ...]:
     if not backup.full_every:
         reasons.append(blank("backup.full_every"))
     if not destination.every:
-        reasons.append(blank(f"every of {named(destination)}"))
+        reasons.append(blank("every", named(destination)))
     if not reasons and not backup.scheme and destination.partials:
         places = [INTERVALS.index(one) for one in (destination.every, backup.full_every)]
         if places[0] < places[1]:
@@ -140,9 +147,9 @@ def _cycle(backup: Backup, destination: Destination) -> Cycle:
 
 def _unknown_rate(destination: Destination, speeds: Rates | None) -> tuple[str, ...]:
     if speeds is None:
-        return (blank(f"link of {named(destination)}"),)
+        return (blank("link", named(destination)),)
     if speeds.cautious is None:
-        return (f"{blank(f'measured of {named(destination)}')}: only a timed copy shows its rate",)
+        return (f"{blank('measured', named(destination))}: only a timed copy shows its rate",)
     return ()
 
 
@@ -155,7 +162,7 @@ def _space(
     if of is not None and not missing:
         space = Space(of, Kept(**counts), *_sizes(data, of, stored=True))
     if destination.capacity is None:
-        missing = (*missing, blank(f"capacity of {named(destination)}"))
+        missing = (*missing, blank("capacity", named(destination)))
     return space, missing
 
 

@@ -80,7 +80,7 @@ def storage_section(
 
 def _missing(data: Data, volume: Volume) -> tuple[str, ...]:
     reserve = "" if data.reserve is not None else blank("data.reserve")
-    reasons = (*missing_growth(data), volume.why_used, volume.why_free, reserve)
+    reasons = (*missing_growth(data), volume.why, reserve)
     return tuple(reason for reason in reasons if reason)
 
 
@@ -151,17 +151,24 @@ def _finding(
         file=data.file,
         line=data.line_of("reserve"),
         because="A run that finds no space is lost.",
-        remedy=_remedy(verdict, known, ahead, archive),
+        remedy=_remedy(verdict, known, ahead, archive) if known else _fill_in(volume),
         owner="IT",
         why=why,
     )
 
 
-def _remedy(verdict: Verdict, known: _Known | None, ahead: Horizon, archive: str) -> str:
+def _fill_in(volume: Volume) -> str:
+    if volume.misnamed:
+        return "Write `volume` in [data] as the snapshot has it, or fill in what the worksheet leaves blank."
+    given = "" if volume.snapshot else ", or give a snapshot of the PC"
+    return f"Fill in what the worksheet leaves blank{given}."
+
+
+def _remedy(verdict: Verdict, known: _Known, ahead: Horizon, archive: str) -> str:
     if verdict is Verdict.MET:
         return ""
-    if known is None or verdict is Verdict.UNVERIFIED:
-        return "Fill in what the worksheet leaves blank, or give a snapshot of the PC."
+    if verdict is Verdict.UNVERIFIED:
+        return "Fill in what the worksheet leaves blank."
     by = ahead.day(max(known.last, 0)).isoformat()
     larger = ""
     if ahead.end is not None:

@@ -10,6 +10,7 @@ from pcaudit.core.visible import visible
 from pcaudit.core.worksheet.data import Data
 
 _LIST: Final = "storage.volumes"
+_MOST_NAMED: Final = 8
 
 
 class Volume(NamedTuple):
@@ -23,7 +24,9 @@ class Volume(NamedTuple):
         system: Whether it is known to hold the operating system too.
         source: Where that was read.
         why_used: Why the space taken is not known.
-        why_free: Why free space or size is not known.
+        why: Why anything of it is not known.
+        snapshot: Whether there is a snapshot.
+        misnamed: Whether the snapshot shows volumes, and none of that name.
     """
 
     name: str
@@ -33,23 +36,37 @@ class Volume(NamedTuple):
     system: bool
     source: str
     why_used: str = ""
-    why_free: str = ""
+    why: str = ""
+    snapshot: bool = False
+    misnamed: bool = False
 
 
-def blank(key: str) -> str:
-    """The reason for what the worksheet leaves blank."""
-    return f"{key} is blank in the worksheet"
+def blank(key: str, of: str = "") -> str:
+    """The reason for what the worksheet leaves blank.
+
+    Args:
+        key: As it is written, ``of`` in a table of a list, or dotted.
+        of: The item of that list, for people.
+    """
+    return f"`{key}`{f' of {of}' if of else ''} is blank in the worksheet"
 
 
 def find_volume(data: Data, readings: Readings | None) -> Volume:
     """The volume the worksheet names; what the snapshot shows of it goes before what is written."""
-    item, why = _shown(data, readings)
+    item, lack = _shown(data, readings)
     used, source = item.get("used"), "the snapshot"
     if used is None:
         used, source = data.used, "data.used"
     free, size = item.get("free"), item.get("size")
     if (free is None or size is None) and data.capacity is not None and used is not None:
         free, size = max(data.capacity - used, 0), data.capacity
+    whys = (
+        "" if used is not None else f"{lack}, and {blank('data.used')}",
+        "" if free is not None and size is not None else f"{lack}, and {blank('data.capacity')}",
+    )
+    why = "; ".join(one for one in whys if one)
+    if all(whys):
+        why = f"{lack}, and `data.used` and `data.capacity` are blank in the worksheet"
     name = visible(data.volume, 80) or "the data volume"
     return Volume(
         name,
@@ -58,9 +75,19 @@ def find_volume(data: Data, readings: Readings | None) -> Volume:
         size,
         item.get("system") is True,
         source,
-        "" if used is not None else f"{why}, and {blank('data.used')}",
-        "" if free is not None and size is not None else f"{why}, and {blank('data.capacity')}",
+        whys[0],
+        why,
+        snapshot=readings is not None,
+        misnamed=bool(data.volume and _named(readings) and not item),
     )
+
+
+def _named(readings: Readings | None) -> tuple[str, ...]:
+    """The volumes the snapshot shows."""
+    volumes = None if readings is None else readings.get(_LIST)
+    if volumes is None or volumes.form is not Form.KNOWN:
+        return ()
+    return tuple(item["mount"] for item in volumes.value if isinstance(item.get("mount"), str))
 
 
 def _shown(data: Data, readings: Readings | None) -> tuple[dict[str, Any], str]:
@@ -76,7 +103,10 @@ def _shown(data: Data, readings: Readings | None) -> tuple[dict[str, Any], str]:
     for item in volumes.value:
         if isinstance(item.get("mount"), str) and _same(item["mount"], data.volume):
             return item, f"the snapshot does not show all of {name}"
-    return {}, f"the snapshot shows no volume {name}"
+    others = _named(readings)
+    few = ", ".join(visible(mount, 40) for mount in others[:_MOST_NAMED])
+    more = " and others" if len(others) > _MOST_NAMED else ""
+    return {}, f"the snapshot shows no volume {name}, it shows {few or 'none'}{more}"
 
 
 def _same(mount: str, name: str) -> bool:

@@ -61,7 +61,7 @@ def test_an_empty_section_is_unverified_throughout() -> None:
     section = plan_of("[backup]\n")
     assert set(verdicts(section).values()) == {UNVERIFIED}
     assert all("is blank in the worksheet" in one.why for one in section.findings)
-    assert "backup.destinations is blank in the worksheet" in section.not_asked
+    assert "`backup.destinations` is blank in the worksheet" in section.not_asked
 
 
 # -- what is lost
@@ -170,11 +170,39 @@ def test_what_may_be_no_copy_does_not_restore() -> None:
     """A destination whose kind is blank, or away from the site only perhaps, leaves the objective open."""
     kind = plan_of(DATA + BACKUP + changed(SERVER, kind=""))
     assert finding_of(kind, "rto").verdict is UNVERIFIED
-    assert finding_of(kind, "rto").why == "kind of File server is blank in the worksheet"
+    assert finding_of(kind, "rto").why == "`kind` of File server is blank in the worksheet"
     site = plan_of(DATA + BACKUP + changed(CLOUD, offsite=""))
     assert finding_of(site, "rto").verdict is MET
     assert finding_of(site, "rto_site").verdict is UNVERIFIED
-    assert finding_of(site, "rto_site").why == "offsite of cloud is blank in the worksheet"
+    assert finding_of(site, "rto_site").why == "`offsite` of cloud is blank in the worksheet"
+
+
+@pytest.mark.parametrize(
+    ("key", "names"),
+    [
+        ("every", ("rpo", "rto", "window[server]")),
+        ("link", ("rpo", "rto", "window[server]")),
+        ("kind", ("rpo", "rto", "media")),
+        ("offsite", ("offsite", "rpo_site", "rto_site")),
+        ("capacity", ("space[server]",)),
+    ],
+)
+def test_what_a_destination_leaves_blank_is_said_where_it_stands(key: str, names: tuple[str, ...]) -> None:
+    """The finding names the key as it is written, the destination, and the destination's line."""
+    section = plan_of(DATA + BACKUP + changed(SERVER, **{key: ""}))
+    line = backup_of(DATA + BACKUP + SERVER).destinations[0].line
+    for name in names:
+        finding = finding_of(section, name)
+        assert (finding.verdict, finding.line) == (UNVERIFIED, line)
+        assert f"`{key}` of File server is blank in the worksheet" in finding.why
+
+
+def test_what_is_answered_is_said_where_it_is_asked() -> None:
+    """An objective that is judged stands at its own line."""
+    backup = backup_of(WHOLE)
+    for key in ("rpo", "rto", "window"):
+        name = "window[server]" if key == "window" else key
+        assert finding_of(plan_of(WHOLE), name).line == backup.line_of(key)
 
 
 def test_no_copy_is_left_where_none_counts() -> None:
@@ -448,7 +476,7 @@ def test_an_unread_system_volume_is_said() -> None:
     """Why the snapshot does not show the size of the image stands beside the key that would say it."""
     readings = Readings(snapshot_of({"storage.system_used": unknown("a RAM disk")}))
     finding = finding_of(plan_of(changed(WHOLE, image=""), readings), "rto")
-    assert "a RAM disk, and backup.image is blank" in finding.why
+    assert "a RAM disk, and `backup.image` is blank" in finding.why
 
 
 # -- the whole

@@ -79,7 +79,7 @@ def test_an_unknown_kind_leaves_open_what_it_would_decide() -> None:
     found = judged(SERVER, open_)
     assert found["copies"].verdict is UNVERIFIED
     assert found["copies"].found == "2, 3 at most"
-    assert "kind of x is blank in the worksheet" in found["copies"].why
+    assert "`kind` of x is blank in the worksheet" in found["copies"].why
     assert found["offsite"].verdict is UNVERIFIED
     assert judged(SERVER, CLOUD, open_)["copies"].verdict is MET
     assert judged(DISK, open_)["media"].verdict is UNVERIFIED
@@ -90,7 +90,7 @@ def test_an_unknown_site_is_neither_here_nor_there() -> None:
     """Where off-site is blank and nothing else is off-site, the key is named."""
     found = judged(SERVER, destination("cloud", "cloud", offsite=""))
     assert found["offsite"].verdict is UNVERIFIED
-    assert found["offsite"].why == "offsite of cloud is blank in the worksheet"
+    assert found["offsite"].why == "`offsite` of cloud is blank in the worksheet"
 
 
 @pytest.mark.parametrize(("offline", "verdict"), [("true", MET), ("false", MARGINAL), ("", UNVERIFIED)])
@@ -112,7 +112,7 @@ def test_no_destination_is_a_question_not_answered() -> None:
     """Without destinations nothing is short: the key is blank."""
     found = judged()
     assert {one.verdict for one in found.values()} == {UNVERIFIED}
-    assert {one.why for one in found.values()} == {"backup.destinations is blank in the worksheet"}
+    assert {one.why for one in found.values()} == {"`backup.destinations` is blank in the worksheet"}
 
 
 def test_a_destination_too_small_for_one_full_is_no_copy() -> None:

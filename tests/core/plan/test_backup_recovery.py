@@ -76,7 +76,7 @@ def test_keys_are_asked_for_only_where_something_is_encrypted() -> None:
     assert recovery_finding(backup, encrypted=False).verdict is MET
     finding = recovery_finding(backup, encrypted=True)
     assert finding.verdict is UNVERIFIED
-    assert finding.why == "backup.recovery.keys is blank in the worksheet"
+    assert finding.why == "`backup.recovery.keys` is blank in the worksheet"
 
 
 @pytest.mark.parametrize(("encrypted", "verdict"), [(True, UNVERIFIED), (False, MET)])

@@ -99,7 +99,7 @@ def test_a_year_is_required_and_the_retention_recommended(
     )
     assert found(section).verdict is verdict
     if verdict is UNVERIFIED:
-        assert found(section).why == "data.retention is blank in the worksheet"
+        assert found(section).why == "`data.retention` is blank in the worksheet"
 
 
 @pytest.mark.parametrize(
@@ -137,7 +137,8 @@ def test_what_is_blank_leaves_it_unverified(key: str) -> None:
     """Each key that is missing is named, and nothing is assumed in its place."""
     one = found(forecast(replaced(FIFTY_WEEKS, **{key: ""})))
     assert one.verdict is UNVERIFIED
-    assert f"data.{key} is blank" in one.why
+    assert f"`data.{key}`" in one.why
+    assert "blank in the worksheet" in one.why
 
 
 def test_a_snapshot_goes_before_what_is_written() -> None:
@@ -163,7 +164,8 @@ def test_what_the_snapshot_does_not_show_is_said(readings: Readings | None, reas
     one = found(forecast(replaced(FIFTY_WEEKS, volume='"D:"', used="", capacity=""), readings))
     assert one.verdict is UNVERIFIED
     assert reason in one.why
-    assert "is blank in the worksheet" in one.why
+    assert "blank in the worksheet" in one.why
+    assert one.why.count(reason) == 1
 
 
 def test_the_case_of_a_mount_point_counts() -> None:
@@ -233,3 +235,22 @@ def test_more_is_never_better_and_larger_never_worse(size: int, more: int, runs:
     assert busier is not None
     assert larger is not None
     assert busier <= lasts <= larger
+
+
+def test_a_volume_the_snapshot_lacks_may_be_misnamed() -> None:
+    """The finding lists the volumes there are, once, and asks for the name, not for a snapshot."""
+    blanks = replaced(FIFTY_WEEKS, volume='"E:"', used="", capacity="")
+    one = found(forecast(blanks, readings_of(volume(), volume(mount="C:\\"))))
+    assert one.why.startswith("the snapshot shows no volume E:, it shows D:\\, C:\\, and ")
+    assert one.remedy.startswith("Write `volume` in [data] as the snapshot has it")
+    assert "snapshot of the PC" in found(forecast(blanks)).remedy
+    unread = Readings(snapshot_of({"storage.volumes": unknown("refused")}))
+    assert "snapshot" not in found(forecast(blanks, unread)).remedy
+
+
+def test_many_volumes_are_not_all_listed() -> None:
+    """Of more than eight volumes eight are named, and that there are others is said."""
+    many = readings_of(*(volume(mount=f"/data/{number}") for number in range(9)))
+    one = found(forecast(replaced(FIFTY_WEEKS, volume='"E:"', used="", capacity=""), many))
+    assert "/data/7 and others, and " in one.why
+    assert "/data/8" not in one.why
