@@ -102,7 +102,7 @@ def _backup(
         findings=(
             *objective_findings(backup, routes),
             *copy_findings(backup, found),
-            *space_findings(backup, routes, ahead),
+            *space_findings(backup, data, routes, ahead),
             *window_findings(backup, routes),
             retention_finding(backup, data, room, ahead),
             *_recovery(backup, readings, on, as_of),

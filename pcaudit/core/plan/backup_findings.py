@@ -227,9 +227,12 @@ def _window(backup: Backup, route: Route) -> Finding:
 # -- space
 
 
-def space_findings(backup: Backup, routes: tuple[Route, ...], ahead: Horizon) -> tuple[Finding, ...]:
+def space_findings(
+    backup: Backup, data: Data, routes: tuple[Route, ...], ahead: Horizon
+) -> tuple[Finding, ...]:
     """Whether each destination holds the rotation."""
-    return tuple(_space(backup, route, ahead) for route in routes)
+    least = ahead.least(data)
+    return tuple(_space(backup, route, ahead, least) for route in routes)
 
 
 def full_day(route: Route, ahead: Horizon) -> int | None:
@@ -240,15 +243,15 @@ def full_day(route: Route, ahead: Horizon) -> int | None:
     return route.space.last_day(capacity, ahead.far())
 
 
-def _space(backup: Backup, route: Route, ahead: Horizon) -> Finding:
+def _space(backup: Backup, route: Route, ahead: Horizon, least: str) -> Finding:
     capacity, last = route.destination.capacity, full_day(route, ahead)
     verdict, why = Verdict.UNVERIFIED, "; ".join(route.missing_space)
     found = "not known" if capacity is None else f"{size_text(capacity, down=True)}"
-    required = "room for all copies for a year"
+    required = f"room for all copies {least}"
     if route.space is not None:
         year = size_text(route.space.at(ahead.first))
-        required = f"at least {year} for a year"
-        if ahead.end is not None:
+        required = f"at least {year} {least}"
+        if ahead.end is not None and ahead.longer():
             required += f", better {size_text(route.space.at(ahead.end))} for the retention"
     if last is not None:
         verdict, why = _room(last, ahead)

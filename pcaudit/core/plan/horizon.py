@@ -27,6 +27,17 @@ class Horizon(NamedTuple):
         """The day so many days after the start."""
         return later(self.start, days)
 
+    def least(self, data: Data) -> str:
+        """How long a plan must hold at least: "for a year", or until when."""
+        if data.retention is not None and self.end == self.first:
+            return f"for {data.retention.shown()}"
+        last = self.day(self.first)
+        return "for a year" if last == YEAR.after(self.start) else f"until {last.isoformat()}"
+
+    def longer(self) -> bool:
+        """Whether the retention asks for more than that."""
+        return self.end is not None and self.end > self.first
+
     def far(self) -> int:
         """Days that a curve is drawn over."""
         return self.first if self.end is None else self.end

@@ -140,13 +140,15 @@ def _finding(
     archive = visible(data.archive, 80)
     verdict, why = _verdict(known, ahead, archive) if known else (Verdict.UNVERIFIED, "; ".join(missing))
     reserve = "a reserve" if data.reserve is None else f"a reserve of {percent(data.reserve)}"
-    kept = f", better for {data.retention.shown()}" if data.retention else ""
+    least = "for a week" if archive else ahead.least(data)
+    more = archive or ahead.longer()
+    kept = f", better for {data.retention.shown()}" if data.retention and more else ""
     return finding(
         _NAME,
         "reserve",
         f"Room on {volume.name} for acquired data",
         verdict,
-        required=f"{reserve} stays free for {'a week' if archive else 'a year'}{kept}",
+        required=f"{reserve} stays free {least}{kept}",
         found=_found(known, ahead) if known else "not known",
         file=data.file,
         line=data.line_of("reserve"),

@@ -590,3 +590,13 @@ def test_the_day_is_the_default_start() -> None:
         one for one in plan_of(WHOLE, as_of=early, begins=DAY).tables if one.title.startswith("Space")
     )
     assert "2027-03-15" in table.note
+
+
+def test_space_is_required_for_what_is_kept() -> None:
+    """A retention of a year asks for nothing better, and a later day judged for is named."""
+    year = finding_of(plan_of(changed(WHOLE, retention='"1 year"')), "space[server]").required
+    assert year.endswith(" for 1 year")
+    longer = finding_of(plan_of(WHOLE), "space[server]").required
+    assert " for a year, better " in longer
+    later = finding_of(plan_of(WHOLE, on=date(2028, 1, 10), begins=DAY), "space[server]").required
+    assert " until 2029-01-10, better " in later

@@ -254,3 +254,27 @@ def test_many_volumes_are_not_all_listed() -> None:
     one = found(forecast(replaced(FIFTY_WEEKS, volume='"E:"', used="", capacity=""), many))
     assert "/data/7 and others, and " in one.why
     assert "/data/8" not in one.why
+
+
+@pytest.mark.parametrize(
+    ("retention", "words"),
+    [
+        ("1 year", "stays free for 1 year"),
+        ("12 months", "stays free for 1 year"),
+        ("40 weeks", "stays free for 280 days"),
+        ("10 years", "stays free for a year, better for 10 years"),
+        ("", "stays free for a year"),
+    ],
+)
+def test_what_is_required_is_said_once(retention: str, words: str) -> None:
+    """The retention follows the year only where it is longer, and takes its place where it is not."""
+    one = found(forecast(replaced(FIFTY_WEEKS, retention=f'"{retention}"' if retention else "")))
+    assert one.required.endswith(words)
+
+
+def test_a_later_day_is_required_by_name() -> None:
+    """Judged for a day after the first run the year ends later, and the finding says when."""
+    text = replaced(FIFTY_WEEKS, retention='"10 years"')
+    one = found(forecast(text, on=date(2028, 1, 10), begins=DAY))
+    assert one.required.endswith("stays free until 2029-01-10, better for 10 years")
+    assert one.verdict is UNMET
