@@ -12,7 +12,7 @@ from typing import Final
 
 import pytest
 
-from pcaudit.cli.main import build
+from pcaudit.cli.commands import build
 from pcaudit.core.evaluate import evaluate
 from pcaudit.core.report import Verdict
 from pcaudit.core.snapshot import Form, Snapshot

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import sys
 from datetime import date
 from typing import TYPE_CHECKING, Annotated, NamedTuple
 
-import typer
-
 from pcaudit.cli import exits
+from pcaudit.cli.declared import Argument
 from pcaudit.cli.options import (
     Also,
     AsOf,
@@ -31,6 +31,8 @@ from pcaudit.cli.options import (
 from pcaudit.errors import UsageError
 
 if TYPE_CHECKING:
+    import typer
+
     from pcaudit.core.choose import Asked
     from pcaudit.core.plan.answered import Answered
 
@@ -56,13 +58,10 @@ class _Question(NamedTuple):
 def assess(
     profile: Annotated[
         str | None,
-        typer.Argument(
-            metavar="PROFILE",
-            help="Requirements profile (TOML); - is standard input. A worksheet names its own.",
-        ),
+        Argument("PROFILE", "Requirements profile (TOML); - is standard input. A worksheet names its own."),
     ] = None,
     snapshot: Annotated[
-        str | None, typer.Argument(metavar="SNAPSHOT", help="Saved snapshot; without it this PC is probed.")
+        str | None, Argument("SNAPSHOT", "Saved snapshot; without it this PC is probed.")
     ] = None,
     also: Also = None,
     option: Chosen = None,
@@ -126,7 +125,7 @@ def assess(
         from pcaudit.cli.remarks import count_remarks
 
         count_remarks(each.profile for each in question.asked)
-    raise typer.Exit(exits.of(report.outcome))
+    sys.exit(exits.of(report.outcome))
 
 
 _Choice = tuple[list[str], list[str], list[str]]

@@ -1,104 +1,17 @@
-"""Entry point: builds the command line, runs it, and turns errors into messages and exit codes."""
+"""Entry point: has a command line read and run, and turns errors into messages and exit codes."""
 
 from __future__ import annotations
 
 import errno
 import os
 import sys
-from importlib import import_module
-from typing import Annotated, Final
+from typing import Final
 
-import typer
-
-from pcaudit.cli import exits
+from pcaudit.cli import exits, quick
 from pcaudit.cli.streams import hush, ready, tell
 from pcaudit.errors import PcauditError
 
 _FULL: Final = (errno.ENOSPC, errno.EFBIG, errno.EIO)
-
-COMMANDS: Final = {
-    "assess": "pcaudit.cli.assess",
-    "compare": "pcaudit.cli.compare",
-    "plan": "pcaudit.cli.plan",
-    "probe": "pcaudit.cli.probe",
-    "record": "pcaudit.cli.record",
-    "verify": "pcaudit.cli.verify",
-    "drift": "pcaudit.cli.drift",
-    "readings": "pcaudit.cli.readings",
-    "profile": "pcaudit.cli.profile",
-    "worksheet": "pcaudit.cli.worksheet",
-}
-"""Every command and the module that registers it, in the order help shows them."""
-
-
-def _version(wanted: bool) -> None:
-    if wanted:
-        from pcaudit import __version__
-
-        typer.echo(f"pcaudit {__version__}")
-        raise typer.Exit
-
-
-def _completion(context: typer.Context, shell: str | None) -> None:
-    if shell is not None:
-        from pcaudit.cli.completion import commands_of, script
-
-        typer.echo(script(shell, commands_of(context.command)), nl=False)
-        raise typer.Exit
-
-
-def _root(
-    version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and exit.")
-    ] = False,
-    completion: Annotated[
-        str | None,
-        typer.Option(
-            "--show-completion",
-            metavar="SHELL",
-            callback=_completion,
-            is_eager=True,
-            help="Print the script by which a shell completes commands: bash, zsh, fish or powershell.",
-        ),
-    ] = None,
-) -> None:
-    """Tells whether a PC, and everything around it, is ready for a laboratory instrument."""
-
-
-def build(wanted: str = "") -> typer.Typer:
-    """The command line.
-
-    Args:
-        wanted: The one command that will run; with none, or one that is not known, all are there,
-            for help and for hints. Building commands that will not run is what a start can do without.
-
-    Returns:
-        The application, ready to be called.
-    """
-    app = typer.Typer(
-        name="pcaudit",
-        add_completion=False,
-        no_args_is_help=True,
-        pretty_exceptions_enable=False,
-        rich_markup_mode=None,
-    )
-    app.callback()(_root)
-    for name in [wanted] if wanted in COMMANDS else COMMANDS:
-        import_module(COMMANDS[name]).register(app)
-    _add_examples(app)
-    return app
-
-
-def _add_examples(app: typer.Typer) -> None:
-    from pcaudit.cli.examples import epilog
-
-    for command in app.registered_commands:
-        name = str(command.name or getattr(command.callback, "__name__", ""))
-        command.epilog = command.epilog or epilog(name)
-    for group in app.registered_groups:
-        group.epilog = epilog(str(group.name))
-        if group.typer_instance is not None:
-            _add_examples(group.typer_instance)
 
 
 def _fault(error: Exception) -> str:
@@ -151,7 +64,12 @@ def run(arguments: list[str]) -> int:
 
 def _call(arguments: list[str]) -> int:
     try:
-        build(arguments[0] if arguments else "")(arguments, prog_name="pcaudit")
+        if not quick.call(arguments):
+            from pcaudit.cli.commands import build
+
+            build(arguments[0] if arguments else "")(arguments, prog_name="pcaudit")
+    except BrokenPipeError:  # the reader of help went away, or of what is said beside a result
+        hush(sys.stdout)
     except SystemExit as end:
         return _code(end)
     return exits.DONE

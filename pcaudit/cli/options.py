@@ -8,69 +8,45 @@ from collections.abc import Iterable
 from datetime import date
 from typing import TYPE_CHECKING, Annotated
 
-import typer
-
+from pcaudit.cli.declared import Argument, Option
 from pcaudit.cli.streams import hush, tell
 from pcaudit.errors import UsageError
 
 if TYPE_CHECKING:
     from pcaudit.render.interface import Screen
 
-Output = Annotated[
-    str, typer.Option("--output", "-o", metavar="FILE", help="Write here; - is standard output.")
-]
-Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="No remarks on standard error.")]
-Format = Annotated[str, typer.Option("--format", "-f", help="text or json.")]
-ReportFormat = Annotated[
-    str,
-    typer.Option("--format", "-f", help="text, json, html, junit (XML), csv or markdown."),
-]
-Redact = Annotated[bool, typer.Option("--redact", help="Pseudonyms for names, addresses and serial numbers.")]
+Output = Annotated[str, Option(("--output", "-o"), "Write here; - is standard output.", "FILE")]
+Quiet = Annotated[bool, Option(("--quiet", "-q"), "No remarks on standard error.")]
+Format = Annotated[str, Option(("--format", "-f"), "text or json.")]
+ReportFormat = Annotated[str, Option(("--format", "-f"), "text, json, html, junit (XML), csv or markdown.")]
+Redact = Annotated[bool, Option(("--redact",), "Pseudonyms for names, addresses and serial numbers.")]
 RedactKey = Annotated[
     str | None,
-    typer.Option(
-        "--redact-key",
-        metavar="FILE",
-        help="Redact with the secret in this file: the same pseudonyms every time.",
-    ),
+    Option(("--redact-key",), "Redact with the secret in this file: the same pseudonyms every time.", "FILE"),
 ]
 On = Annotated[
     str | None,
-    typer.Option(
-        metavar="DATE",
-        help="Day judged for, as 2026-11-25; unless given a worksheet's installation day, else today.",
+    Option(
+        ("--on",),
+        "Day judged for, as 2026-11-25; unless given a worksheet's installation day, else today.",
+        "DATE",
     ),
 ]
 AsOf = Annotated[
-    str | None,
-    typer.Option(metavar="DATE", help="Day work counts from, as 2026-11-25; today unless given."),
+    str | None, Option(("--as-of",), "Day work counts from, as 2026-11-25; today unless given.", "DATE")
 ]
-Knowledge = Annotated[
-    str, typer.Option("--knowledge", metavar="DIR", help="Folder of newer knowledge files.")
-]
-Also = Annotated[
-    list[str] | None, typer.Option("--also", metavar="PROFILE", help="Another product on the same PC.")
-]
-Chosen = Annotated[
-    list[str] | None, typer.Option("--option", metavar="NAME", help="An option the lab chose.")
-]
-Settings = Annotated[
-    list[str] | None, typer.Option("--set", metavar="NAME=VALUE", help="Value of a parameter.")
-]
-Concessions = Annotated[
-    str | None, typer.Option("--concessions", metavar="FILE", help="Concessions granted (TOML).")
-]
+Knowledge = Annotated[str, Option(("--knowledge",), "Folder of newer knowledge files.", "DIR")]
+Also = Annotated[list[str] | None, Option(("--also",), "Another product on the same PC.", "PROFILE")]
+Chosen = Annotated[list[str] | None, Option(("--option",), "An option the lab chose.", "NAME")]
+Settings = Annotated[list[str] | None, Option(("--set",), "Value of a parameter.", "NAME=VALUE")]
+Concessions = Annotated[str | None, Option(("--concessions",), "Concessions granted (TOML).", "FILE")]
 WorksheetFile = Annotated[
     str | None,
-    typer.Option(
-        "--worksheet",
-        metavar="FILE",
-        help="The lab's answers (TOML); it names profiles, options and parameters too.",
+    Option(
+        ("--worksheet",), "The lab's answers (TOML); it names profiles, options and parameters too.", "FILE"
     ),
 ]
-ProfileFile = Annotated[
-    str, typer.Argument(metavar="PROFILE", help="Requirements profile (TOML); - is standard input.")
-]
+ProfileFile = Annotated[str, Argument("PROFILE", "Requirements profile (TOML); - is standard input.")]
 
 
 def day(text: str | None, option: str) -> date:

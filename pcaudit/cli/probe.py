@@ -5,11 +5,12 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING, Annotated
 
-import typer
-
+from pcaudit.cli.declared import Option
 from pcaudit.cli.options import Output, Quiet, Redact, RedactKey, keep_inputs, remark, screen, write
 
 if TYPE_CHECKING:
+    import typer
+
     from pcaudit.app import Taken
 
 
@@ -33,9 +34,8 @@ def _summary(taken: Taken, quiet: bool) -> None:
 def probe(
     explain: Annotated[
         bool,
-        typer.Option(
-            "--explain",
-            help="Show each reading with its source and how long it took, and what is in the way.",
+        Option(
+            ("--explain",), "Show each reading with its source and how long it took, and what is in the way."
         ),
     ] = False,
     redact: Redact = False,

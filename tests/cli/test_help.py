@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from pcaudit.cli.commands import COMMANDS, build
 from pcaudit.cli.completion import SHELLS, commands_of, script
 from pcaudit.cli.examples import EXAMPLES, epilog
-from pcaudit.cli.main import COMMANDS, build
 from pcaudit.errors import UsageError
 from pcaudit.render.interface import FORMATS
 from tests.cli.program import pcaudit, refused

@@ -57,7 +57,7 @@ def test_a_profile_may_name_its_schema(tmp_path: Path) -> None:
 def test_assess_does_not_load_it() -> None:
     """The schema costs nothing where it is not asked for."""
     code = (
-        "import sys; from pcaudit.cli.main import build; build('assess'); "
+        "import sys; from pcaudit.cli.commands import build; build('assess'); "
         "import pcaudit.app, pcaudit.loading; "
         "print([name for name in sys.modules if 'profile_schema' in name])"
     )

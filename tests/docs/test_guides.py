@@ -12,7 +12,7 @@ from typing import Final
 import pytest
 from jsonschema import Draft202012Validator
 
-from pcaudit.cli.main import COMMANDS
+from pcaudit.cli.commands import COMMANDS
 from pcaudit.core.json_text import dump_json
 from pcaudit.core.snapshot import from_mapping, to_mapping
 from tests.cli.program import pcaudit

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from pcaudit import app
-from pcaudit.cli.main import COMMANDS
+from pcaudit.cli.commands import COMMANDS
 from tests.cli.program import DAYS, FIT, TOP, WORKSTATION, pcaudit, saved, snapshot
 from tests.core.kept import record_of, report_of
 
