@@ -9,8 +9,10 @@ bytes); storage and links as the SI does (1 GB = 10^9); ``GiB`` is 2^30 everywhe
 from __future__ import annotations
 
 import re
-from fractions import Fraction
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 NEVER: Final = "never"
 """The duration that is longer than any other."""
@@ -24,13 +26,19 @@ class UnitError(ValueError):
         self.hint = hint
 
 
+def _fraction(value: int | float | str) -> Fraction:
+    from fractions import Fraction  # with it come decimal and more, which a probe does without
+
+    return Fraction(value)
+
+
 class Kind(NamedTuple):
     """A kind of quantity.
 
     Attributes:
         name: What it is called in messages.
         base: The unit readings are stored in.
-        units: Each accepted unit and how many base units it is.
+        units: Each accepted unit and how many base units it is: a whole number, or a fraction as text.
         shown: Units to print in, largest first.
         example: A good example, for hints.
         also: A second ladder of units, printed in brackets where it differs.
@@ -39,33 +47,36 @@ class Kind(NamedTuple):
 
     name: str
     base: str
-    units: dict[str, Fraction]
+    units: dict[str, int | str]
     shown: tuple[str, ...]
     example: str
     also: tuple[str, ...] = ()
     digits: int = 1
 
+    def factor(self, unit: str) -> Fraction:
+        """How many base units a unit is."""
+        return _fraction(self.units[unit])
 
-def _powers(step: int, names: str, suffix: str) -> dict[str, Fraction]:
-    return {f"{p}{suffix}": Fraction(step) ** (i + 1) for i, p in enumerate(names.split())}
+
+def _powers(step: int, names: str, suffix: str) -> dict[str, int | str]:
+    return {f"{p}{suffix}": step ** (i + 1) for i, p in enumerate(names.split())}
 
 
 _BINARY = _powers(1024, "Ki Mi Gi Ti Pi", "B")  # IEC 80000-13
-_SI_BYTES = {"kB": Fraction(1000), **_powers(1000, "K M G T P", "B")}
-_JEDEC_BYTES = {"kB": Fraction(1024), **_powers(1024, "K M G T P", "B")}  # JESD100B.01
-_ONE = Fraction(1)
+_SI_BYTES: Final[dict[str, int | str]] = {"kB": 1000, **_powers(1000, "K M G T P", "B")}
+_JEDEC_BYTES: Final[dict[str, int | str]] = {"kB": 1024, **_powers(1024, "K M G T P", "B")}  # JESD100B.01
 
 MEMORY: Final = Kind(
     "a memory size",
     "bytes",
-    {"B": _ONE, "bytes": _ONE, **_BINARY, **_JEDEC_BYTES},
+    {"B": 1, "bytes": 1, **_BINARY, **_JEDEC_BYTES},
     ("TB", "GB", "MB", "KB", "B"),
     '"16 GB"',
 )
 STORAGE: Final = Kind(
     "a storage size",
     "bytes",
-    {"B": _ONE, "bytes": _ONE, **_BINARY, **_SI_BYTES},
+    {"B": 1, "bytes": 1, **_BINARY, **_SI_BYTES},
     ("TB", "GB", "MB", "kB", "B"),
     '"500 GB"',
     ("TiB", "GiB", "MiB", "KiB", "B"),
@@ -73,7 +84,7 @@ STORAGE: Final = Kind(
 FREQUENCY: Final = Kind(
     "a frequency",
     "Hz",
-    {"Hz": _ONE, "kHz": Fraction(10**3), "MHz": Fraction(10**6), "GHz": Fraction(10**9)},
+    {"Hz": 1, "kHz": 10**3, "MHz": 10**6, "GHz": 10**9},
     ("GHz", "MHz", "kHz", "Hz"),
     '"2.4 GHz"',
     digits=3,  # clocks are whole MHz: rounded, one and the same would read as two, or as more than it is
@@ -81,7 +92,7 @@ FREQUENCY: Final = Kind(
 TRANSFER: Final = Kind(
     "a transfer rate",
     "MT/s",
-    {"MT/s": _ONE, "GT/s": Fraction(1000)},
+    {"MT/s": 1, "GT/s": 1000},
     ("MT/s",),
     '"3200 MT/s"',
 )
@@ -89,7 +100,7 @@ LINK: Final = Kind(
     "a link speed",
     "bit/s",
     {
-        f"{prefix}{unit}": Fraction(factor)
+        f"{prefix}{unit}": factor
         for prefix, factor in (("", 1), ("k", 10**3), ("M", 10**6), ("G", 10**9), ("T", 10**12))
         for unit in ("bit/s", "b/s", "bps")
     },
@@ -100,11 +111,11 @@ DURATION: Final = Kind(
     "a duration",
     "s",
     {
-        **dict.fromkeys(("s", "second", "seconds"), _ONE),
-        **dict.fromkeys(("min", "minute", "minutes"), Fraction(60)),
-        **dict.fromkeys(("h", "hour", "hours"), Fraction(3600)),
-        **dict.fromkeys(("d", "day", "days"), Fraction(86400)),
-        **dict.fromkeys(("week", "weeks"), Fraction(7 * 86400)),
+        **dict.fromkeys(("s", "second", "seconds"), 1),
+        **dict.fromkeys(("min", "minute", "minutes"), 60),
+        **dict.fromkeys(("h", "hour", "hours"), 3600),
+        **dict.fromkeys(("d", "day", "days"), 86400),
+        **dict.fromkeys(("week", "weeks"), 7 * 86400),
     },
     ("d", "h", "min", "s"),
     '"30 min" or "never"',
@@ -112,20 +123,20 @@ DURATION: Final = Kind(
 LENGTH: Final = Kind(
     "a length",
     "mm",
-    {"mm": _ONE, "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(254, 10)},
+    {"mm": 1, "cm": 10, "m": 1000, "in": "254/10"},
     ("m", "cm", "mm"),
     '"300 mm"',
 )
 DIAGONAL: Final = Kind(
     "a screen diagonal",
     "in",
-    {"in": _ONE, "inch": _ONE, "mm": Fraction(10, 254), "cm": Fraction(100, 254)},
+    {"in": 1, "inch": 1, "mm": "10/254", "cm": "100/254"},
     ("in",),
     '"24 in"',
 )
-PERCENT: Final = Kind("a percentage", "%", {"%": _ONE, "percent": _ONE}, ("%",), '"100 %"')
+PERCENT: Final = Kind("a percentage", "%", {"%": 1, "percent": 1}, ("%",), '"100 %"')
 
-_TEXT = re.compile(r"\s*([0-9]{1,18}(?:\.[0-9]{1,12})?)\s*([A-Za-z%].{0,30})?\s*", re.ASCII)
+_TEXT: Final = r"\s*([0-9]{1,18}(?:\.[0-9]{1,12})?)\s*([A-Za-z%].{0,30})?\s*"
 
 
 def _wrong_unit(kind: Kind, unit: str) -> UnitError:
@@ -205,29 +216,27 @@ def parse(text: str, kind: Kind) -> int | float | str:
     """
     if kind is DURATION and text.strip().casefold() == NEVER:
         return NEVER
-    match = _TEXT.fullmatch(text)
+    match = re.fullmatch(_TEXT, text, re.ASCII)
     if not match or re.match(_EXPONENT, text):
         raise _no_quantity(text, kind)
-    number, unit = Fraction(match[1]), (match[2] or "").strip()
+    unit = (match[2] or "").strip()
     if not unit:
         raise UnitError(f"{text!r} has no unit", f"write {kind.name} such as {kind.example}")
     if unit not in kind.units:
         raise _wrong_unit(kind, unit)
-    if kind is DURATION and number == 0:
+    amount = _fraction(match[1]) * kind.factor(unit)
+    if kind is DURATION and amount == 0:
         raise UnitError("a duration of 0 is ambiguous", 'write "never" where the thing must not happen')
-    amount = number * kind.units[unit]
     return int(amount) if amount.denominator == 1 else float(amount)
 
 
-def _scaled(
-    value: int | float, ladder: tuple[str, ...], units: dict[str, Fraction], digits: int, down: bool = False
-) -> str:
+def _scaled(value: int | float, ladder: tuple[str, ...], kind: Kind, digits: int, down: bool) -> str:
     for unit in ladder:
-        factor = units[unit]
+        factor = kind.factor(unit)
         if value >= factor or unit == ladder[-1]:
-            amount = Fraction(value) / factor
+            amount = _fraction(value) / factor
             if down:
-                amount = Fraction(amount * 10**digits // 1, 10**digits)
+                amount = amount * 10**digits // 1 / _fraction(10**digits)
             text = f"{float(amount):.{digits}f}"
             if "." in text:
                 text = text.rstrip("0").rstrip(".")
@@ -250,10 +259,10 @@ def show(value: int | float | str, kind: Kind, digits: int | None = None, down: 
     if isinstance(value, str):
         return value
     digits = kind.digits if digits is None else digits
-    text = _scaled(value, kind.shown, kind.units, digits, down)
+    text = _scaled(value, kind.shown, kind, digits, down)
     if not kind.also:
         return text
-    other = _scaled(value, kind.also, kind.units, digits, down)
+    other = _scaled(value, kind.also, kind, digits, down)
     return text if other == text else f"{text} ({other})"
 
 

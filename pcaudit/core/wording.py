@@ -129,7 +129,7 @@ def _same(first: int | float | str, second: int | float) -> bool:
 
 def _written(value: int | float, unit: str, kind: units.Kind) -> str:
     """A quantity in one unit, with as few decimals as give it back exactly; else empty."""
-    amount = value / kind.units[unit]
+    amount = value / kind.factor(unit)
     for digits in range(_DIGITS + 1):
         text = f"{float(amount):.{digits}f} {unit}"
         if 1 <= amount < _LONGEST and _same(units.parse(text, kind), value):
