@@ -1,4 +1,4 @@
-"""Runs probes side by side, each under its deadline, and makes a snapshot of what they gave.
+"""Runs probes, each under its deadline, side by side where one is slow, and makes a snapshot of it all.
 
 A probe that raises, hangs or answers rubbish costs its own readings only. Threads are daemon
 threads started by hand: the executors of ``concurrent.futures`` wait at exit for a stuck one.
@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import threading
 import time
+from collections import deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
@@ -19,48 +20,98 @@ from pcaudit.core.units import NEVER
 from pcaudit.probes.interface import Observations, Probe, Timing
 
 NOT_READ = "not read on this operating system by this version"
+_PATIENCE = 0.03
+"""Seconds a probe may keep those behind it waiting before they are asked beside it."""
 _LONGEST_MESSAGE = 200
 _NUMERIC = (Type.INTEGER, Type.NUMBER, Type.QUANTITY, Type.DURATION)
 
 
 class _Run:
-    """One probe in its thread. ``answer`` stays None until the probe has answered."""
+    """One probe. ``answer`` stays None until it has answered, ``began`` until it is asked."""
 
     def __init__(self, probe: Probe) -> None:
         self.probe = probe
+        self.began: float | None = None
         self.answer: tuple[Any, str, float] | None = None
-        self.began = time.monotonic()
-        self.thread = threading.Thread(target=self._take, name=f"probe {probe.name}", daemon=True)
 
-    def start(self) -> None:
-        try:
-            self.thread.start()
-        except RuntimeError as error:  # the system gives no more threads
-            self.answer = (None, _failure(self.probe, error), 0.0)
-
-    def _take(self) -> None:
-        # Its own clock starts here: a probe is not charged for the start of the others.
-        self.began = time.monotonic()
+    def take(self) -> None:
+        """Ask it, whatever comes of that."""
+        # Its own clock starts here: a probe is not charged for those before it.
+        self.began = began = time.monotonic()
         given: Any = None
         problem = ""
         try:
             given = self.probe.take()
         except BaseException as error:  # even SystemExit ends this probe only
             problem = _failure(self.probe, error)
-        self.answer = (given, problem, time.monotonic() - self.began)
+        self.answer = (given, problem, time.monotonic() - began)
 
-    def wait(self) -> tuple[Any, str, float]:
+    def age(self) -> float:
+        """Seconds since it was asked."""
+        return 0.0 if self.began is None else time.monotonic() - self.began
+
+    def over(self) -> bool:
+        """Whether it has answered, or its time is up."""
+        return self.answer is not None or self.age() >= self.probe.deadline
+
+    def outcome(self) -> tuple[Any, str, float]:
         """What the probe gave, what went wrong, and the seconds it took."""
         deadline = self.probe.deadline
-        while self.answer is None:
-            left = self.began + deadline - time.monotonic()
-            if left <= 0:
-                break
-            self.thread.join(left)
-        if self.answer is None or self.answer[2] > deadline:
+        answer = self.answer
+        if answer is None or answer[2] > deadline:
             problem = f"the probe of {self.probe.name} gave no answer within {deadline:g} s"
             return None, problem, deadline
-        return self.answer
+        return answer
+
+
+class _Crew:
+    """Threads that take one probe after the other, as many as it needs for none to wait long.
+
+    Most probes answer within a few milliseconds, and a thread costs as much as such a probe: one does them
+    all, unless one of them is slow.
+    """
+
+    def __init__(self, runs: Sequence[_Run]) -> None:
+        self.runs = runs
+        self.waiting = deque(runs)
+        self.threads = 0
+        self.moved = threading.Event()
+
+    def _work(self) -> None:
+        while self.waiting:
+            try:
+                run = self.waiting.popleft()
+            except IndexError:  # another thread took the last one
+                break
+            run.take()
+        self.moved.set()
+
+    def _enlarge(self) -> None:
+        """Twice as many threads, or one."""
+        for _ in range(min(max(self.threads, 1), len(self.waiting))):
+            thread = threading.Thread(target=self._work, name="probes", daemon=True)
+            try:
+                thread.start()
+            except RuntimeError as error:  # the system gives no more threads
+                self._do_without(error)
+                return
+            self.threads += 1
+
+    def _do_without(self, error: RuntimeError) -> None:
+        """Nobody may come to ask those that wait; whoever does finds none."""
+        while self.waiting:
+            run = self.waiting.popleft()
+            run.answer = (None, _failure(run.probe, error), 0.0)
+
+    def finish(self) -> None:
+        """Have every probe asked, and wait until each has answered or its time is up."""
+        self._enlarge()
+        while left := [run for run in self.runs if not run.over()]:
+            if self.waiting and any(run.age() >= _PATIENCE for run in left):
+                self._enlarge()
+            until = min(run.probe.deadline - run.age() for run in left)
+            self.moved.wait(min(until, _PATIENCE) if self.waiting else until)
+            self.moved.clear()
 
 
 def _failure(probe: Probe, error: BaseException) -> str:
@@ -162,17 +213,16 @@ def run(
 
     Returns:
         The snapshot, in which every observed reading of the catalogue has an observation, in the
-        catalogue's order; and the time each probe took. Never later than the longest deadline; a
+        catalogue's order; and the time each probe took. Hardly later than the longest deadline; a
         probe that is stuck then stays behind in its daemon thread.
     """
     taken_at = now().astimezone(UTC).isoformat(timespec="seconds")
     runs = [_Run(probe) for probe in probes]
-    for each in runs:
-        each.start()
+    _Crew(runs).finish()
     found: dict[str, Observation] = {}
     timings = []
     for each in runs:
-        given, problem, seconds = each.wait()
+        given, problem, seconds = each.outcome()
         observations, problem = _observations(each.probe, given, problem)
         timings.append(Timing(each.probe.name, seconds, problem, tuple(observations)))
         for name, observation in observations.items():
