@@ -32,7 +32,6 @@ def windows(monkeypatch: pytest.MonkeyPatch) -> Functions:
 
     monkeypatch.setattr(win32, "function", function)
     monkeypatch.setattr(win32, "last_error", lambda: functions["last_error"]())
-    software._file_functions.cache_clear()
     return functions
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from typing import Any, Final, NamedTuple
 
 from pcaudit.probes.windows.calls import devices
-from pcaudit.probes.windows.calls.win32 import NoAnswerError, failed, function, last_error
+from pcaudit.probes.windows.calls.win32 import NoAnswerError, failed, function, last_error, once
 
 _WORD, _LONG, _POINTER = ctypes.c_uint32, ctypes.c_uint64, ctypes.c_void_p
 _ROW: Final = 1352  # bytes of MIB_IF_ROW2 on 64-bit Windows, netioapi.h
@@ -232,7 +232,7 @@ def live() -> NetworkCalls:
     """The calls of this PC."""
     return NetworkCalls(
         interfaces=_interfaces,
-        adapters=_adapters,
+        adapters=once(_adapters),
         present=devices.present,
         machine_proxy=_machine_proxy,
     )

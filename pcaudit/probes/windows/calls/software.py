@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import ctypes
 from collections.abc import Callable
-from functools import cache
 from typing import Any, Final, NamedTuple
 
 from pcaudit.probes.windows.calls import win32
@@ -58,16 +57,9 @@ class _Service(ctypes.Structure):
     _fields_ = [("name", _TEXT), ("display_name", _TEXT), ("status", _ServiceStatusProcess)]
 
 
-@cache  # asked for hundreds of paths
-def _file_functions() -> tuple[Callable[..., Any], Callable[..., Any]]:
-    return (
-        win32.function("kernel32", "GetDriveTypeW", ctypes.c_uint, _TEXT),
-        win32.function("kernel32", "GetFileAttributesW", _DWORD, _TEXT),
-    )
-
-
 def _exists(path: str) -> bool:
-    drive_type, attributes = _file_functions()
+    drive_type = win32.function("kernel32", "GetDriveTypeW", ctypes.c_uint, _TEXT)
+    attributes = win32.function("kernel32", "GetFileAttributesW", _DWORD, _TEXT)
     # A drive that is a network's, or taken out, answers late or not at all.
     if drive_type(path[:3]) != _DRIVE_FIXED:
         raise win32.NoAnswerError(f"{path[:3]} is no fixed drive")
@@ -127,4 +119,4 @@ SILENT: Final = SoftwareCalls(exists=_silent, services=_silent)
 
 def live() -> SoftwareCalls:
     """The calls of this PC."""
-    return SoftwareCalls(exists=_exists, services=_services)
+    return SoftwareCalls(exists=_exists, services=win32.once(_services))

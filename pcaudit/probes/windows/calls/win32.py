@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import ctypes
 from collections.abc import Callable
-from typing import Any, Final
+from functools import cache
+from threading import Lock
+from typing import Any, Final, TypeVar
 
 ERROR_ACCESS_DENIED: Final = 5
 ERROR_INSUFFICIENT_BUFFER: Final = 122
@@ -12,10 +14,20 @@ ERROR_MORE_DATA: Final = 234
 _LARGEST: Final = 16 << 20
 
 
+Kind = TypeVar("Kind")
+
+
 class NoAnswerError(OSError):
     """Windows gave no answer; the text says which function and why."""
 
 
+@cache
+def _loaded(library: str) -> Any:
+    load_from_system32 = 0x00000800  # LoadLibraryEx: LOAD_LIBRARY_SEARCH_SYSTEM32
+    return getattr(ctypes, "WinDLL")(f"{library}.dll", use_last_error=True, winmode=load_from_system32)  # noqa: B009
+
+
+@cache  # asked for hundreds of times, and each time would load the library anew
 def function(library: str, name: str, result: Any, *arguments: Any) -> Callable[..., Any]:
     """A function of a Windows library.
 
@@ -29,15 +41,32 @@ def function(library: str, name: str, result: Any, *arguments: Any) -> Callable[
     Raises:
         NoAnswerError: This Windows has no such library or function.
     """
-    load_from_system32 = 0x00000800  # LoadLibraryEx: LOAD_LIBRARY_SEARCH_SYSTEM32
     try:
-        loaded = getattr(ctypes, "WinDLL")(f"{library}.dll", use_last_error=True, winmode=load_from_system32)  # noqa: B009
-        found: Callable[..., Any] = getattr(loaded, name)
+        # By index each caller has a function of its own: its types are not another's.
+        found: Callable[..., Any] = _loaded(library)[name]
     except (OSError, AttributeError) as error:
         raise NoAnswerError(f"this Windows has no {name} ({library}.dll)") from error
     found.restype = result  # type: ignore[attr-defined]
     found.argtypes = arguments  # type: ignore[attr-defined]
     return found
+
+
+def once(ask: Callable[[], Kind]) -> Callable[[], Kind]:
+    """A question that several probes ask, asked of Windows once; whoever asks meanwhile waits for its answer.
+
+    Args:
+        ask: The question. Where it raises, the next one asks again.
+    """
+    lock = Lock()
+    answers: list[Kind] = []
+
+    def answer() -> Kind:
+        with lock:
+            if not answers:
+                answers.append(ask())
+            return answers[0]
+
+    return answer
 
 
 def last_error() -> int:
