@@ -23,7 +23,8 @@ BELOW = {
     "worksheets": {"loading", "files", "core", "errors"},
     "app": {"loading", "store", "recorded", "worksheets", "files", "probes", "render", "core", "errors"},
     "cli": {"app", "files", "probes", "render", "core", "errors"},
-    "__main__": {"cli"},
+    "bundle": set(),
+    "__main__": {"bundle", "cli"},
     "__init__": set[str](),
 }
 
