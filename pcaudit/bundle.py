@@ -28,22 +28,27 @@ _FOLDER: "Final" = os.path.dirname(__file__)
 _SPEC: "Final[Any]" = __spec__
 _HEAD: "Final" = 16  # bytes before the code in a compiled file (PEP 552)
 
-# Of a module: its file, the folders of its submodules (None where it has none), its code as it was compiled.
-_Held = tuple[str, list[str] | None, bytes]
+_ARCHIVED: "Final" = ".zip" + os.sep in __file__
+
+# Of a module: the folder or archive it is in, its file there, its code as it was compiled.
+_Held = tuple[str, str, bytes]
 
 
 class _Loader:
-    """Finds and loads modules that are held."""
+    """Finds and loads modules that are held, from wherever the archives lie by now."""
 
-    def __init__(self, held: dict[str, _Held]) -> None:
+    def __init__(self, held: dict[str, _Held], archives: dict[str, str]) -> None:
         self.held = held
+        self.archives = archives
 
     def find_spec(self, name: str, _path: object = None, _target: object = None) -> "Any":
-        one = self.held.get(name)
-        if one is None:
+        if name not in self.held:
             return None
-        spec = type(_SPEC)(name, self, origin=one[0])
-        spec.submodule_search_locations = one[1]
+        place, inner, _ = self.held[name]
+        origin = os.path.join(self.archives.get(place, place), inner)
+        spec = type(_SPEC)(name, self, origin=origin)
+        if os.path.basename(origin).startswith("__init__."):
+            spec.submodule_search_locations = [os.path.dirname(origin)]
         spec.has_location = True
         return spec
 
@@ -59,9 +64,9 @@ class _Loader:
 
 
 def file(command: str) -> str:
-    """Where the bundle of a command lies."""
-    kept = _SPEC.cached or __file__
-    return f"{os.path.splitext(kept)[0]}.{command}"
+    """Where the bundle of a command lies; an archive has one for all commands."""
+    kept = os.path.splitext(_SPEC.cached or __file__)[0]
+    return f"{kept}.{'all' if _ARCHIVED else command}"
 
 
 def stamps(places: list[str]) -> dict[str, tuple[int, int]]:
@@ -85,10 +90,10 @@ def stamps(places: list[str]) -> dict[str, tuple[int, int]]:
     return found
 
 
-def _place(origin: str) -> str:
-    """The folder or archive a module's file lies in."""
-    archive, ending, _ = origin.partition(".zip" + os.sep)
-    return archive + ".zip" if ending else os.path.dirname(origin)
+def _place(origin: str) -> tuple[str, str]:
+    """The folder or archive a module's file lies in, and where in it."""
+    archive, ending, inner = origin.partition(".zip" + os.sep)
+    return (archive + ".zip", inner) if ending else os.path.split(origin)
 
 
 def _compiled(spec: "Any", now: dict[str, tuple[int, int]]) -> bytes:
@@ -98,7 +103,7 @@ def _compiled(spec: "Any", now: dict[str, tuple[int, int]]) -> bytes:
         OSError: There is none.
         ValueError: Its source has changed since.
     """
-    if _place(spec.origin).endswith(".zip"):
+    if _place(spec.origin)[0].endswith(".zip"):
         whole: bytes = spec.loader.get_data(spec.origin)
         return whole[_HEAD:]
     kept: bytes = spec.loader.get_data(spec.cached)
@@ -118,7 +123,7 @@ def _can_be_held(spec: "Any") -> bool:
 
 
 def _maker() -> tuple[str, int, str]:
-    return sys.version, sys.flags.optimize, _FOLDER
+    return sys.version, sys.flags.optimize, "" if _ARCHIVED else _FOLDER
 
 
 class Bundle:
@@ -140,16 +145,17 @@ class Bundle:
         """Load modules from it from now on, if it counts."""
         try:
             maker, places, then, held = marshal.loads(_SPEC.loader.get_data(self.file))  # noqa: S302
-            if _SPEC.cached and (maker != _maker() or then != stamps(places)):
+            if maker != _maker() or then != stamps(places):
                 return
         except (OSError, EOFError, ValueError, TypeError):
             return
         self.held, self._stamps = held, then
-        sys.meta_path.insert(0, _Loader(held))
+        archives = {os.path.basename(place): place for place in sys.path} if _ARCHIVED else {}
+        sys.meta_path.insert(0, _Loader(held, archives))
 
     def keep(self) -> None:
         """Make it anew where modules were loaded that it does not hold."""
-        if sys.dont_write_bytecode or not _SPEC.cached:
+        if sys.dont_write_bytecode or _ARCHIVED:
             return
         later = {*sys.modules} - _EARLIER - self.held.keys()
         specs: dict[str, Any] = {name: getattr(sys.modules[name], "__spec__", None) for name in later}
@@ -162,14 +168,14 @@ class Bundle:
             return
 
     def _write(self, missing: "dict[str, Any]") -> None:
-        origins = [*(spec.origin for spec in missing.values()), *(one[0] for one in self.held.values())]
-        places = sorted({_place(origin) for origin in origins})
+        new = {_place(spec.origin)[0] for spec in missing.values()}
+        places = sorted(new | {one[0] for one in self.held.values()})
         now = stamps(places)
         if any(now.get(path) != stamp for path, stamp in self._stamps.items()):
             return  # a source changed while this ran: what is held is old
         held = dict(self.held)
         for name, spec in missing.items():
-            held[name] = spec.origin, spec.submodule_search_locations, _compiled(spec, now)
+            held[name] = *_place(spec.origin), _compiled(spec, now)
         _write_whole(self.file, marshal.dumps([_maker(), places, now, held]))
 
 

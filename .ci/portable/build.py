@@ -10,6 +10,7 @@ the same under Wine; without either the folder works too, and starts more slowly
 from __future__ import annotations
 
 import argparse
+import marshal
 import os
 import re
 import shutil
@@ -18,7 +19,7 @@ import sys
 import tempfile
 import urllib.request
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final
 
@@ -38,6 +39,26 @@ LEFT_OUT: Final = (
     *("_ssl.pyd", "_hashlib.pyd", "libssl-3.dll", "libcrypto-3.dll", "_sqlite3.pyd", "sqlite3.dll"),
     *("_asyncio.pyd", "_overlapped.pyd", "_multiprocessing.pyd", "winsound.pyd", "pythonw.exe"),
 )
+FROM_PYTHON: Final = (
+    # What of Python's own archive `pcaudit probe` and `pcaudit assess` load, and a bare start does not.
+    *("__future__", "_weakrefset", "bisect", "collections", "contextlib", "copyreg", "ctypes"),
+    *(
+        "ctypes._endian",
+        "datetime",
+        "decimal",
+        "encodings.utf_16_le",
+        "encodings.utf_8_sig",
+        "enum",
+        "fnmatch",
+    ),
+    *("fractions", "functools", "hashlib", "ipaddress", "json", "json.decoder", "json.encoder"),
+    *("json.scanner", "keyword", "numbers", "operator", "re", "re._casefix", "re._compiler", "re._constants"),
+    *("re._parser", "reprlib", "string", "struct", "threading", "tomllib", "tomllib._parser", "tomllib._re"),
+    *("tomllib._types", "typing", "warnings"),
+)
+NOT_IN_BUNDLE: Final = ("__init__", "__main__", "bundle", "probes.linux", "probes.macos")
+"""What of pcaudit is loaded before the bundle, or never on Windows."""
+
 WINE: Final = "/usr/lib/wine/wine64"
 
 
@@ -59,10 +80,16 @@ def files(folder: Path) -> list[Path]:
     )
 
 
-def write_zip(folder: Path, target: Path, root: str = "", method: int = zipfile.ZIP_DEFLATED) -> None:
-    """Write a folder as a zip whose bytes depend on its content alone."""
+def write_zip(
+    folder: Path,
+    target: Path,
+    root: str = "",
+    method: int = zipfile.ZIP_DEFLATED,
+    wanted: Callable[[Path], bool] = Path.is_file,
+) -> None:
+    """Write a folder, or what is wanted of it, as a zip whose bytes depend on its content alone."""
     with zipfile.ZipFile(target, "w", method) as archive:
-        for path in files(folder):
+        for path in filter(wanted, files(folder)):
             entry = zipfile.ZipInfo(root + path.relative_to(folder).as_posix(), EPOCH)
             entry.compress_type = method
             entry.create_system = 0  # the same from Windows and elsewhere
@@ -79,7 +106,8 @@ def _python(folder: Path, source: Path) -> None:
             shutil.copyfile(path, folder / path.name)
     (pth,) = folder.glob("*._pth")
     # With this file CPython is isolated: no PYTHONPATH, no registry, no folder of the caller's.
-    pth.write_bytes(f"{pth.stem}.zip\r\n.\r\n..\\app\\pcaudit.zip\r\n".encode("ascii"))
+    lines = (f"{pth.stem}.zip", ".", r"..\app\pcaudit.zip", r"..\app\packages.zip")
+    pth.write_bytes("".join(f"{line}\r\n" for line in lines).encode("ascii"))
 
 
 def _sources(folder: Path, packages: Path) -> None:
@@ -132,17 +160,8 @@ def _runner() -> list[str] | None:
     return [WINE] if os.access(WINE, os.X_OK) else None
 
 
-def compile_modules(python: Path, sources: Path) -> bool:
-    """Compile every module beside its source, by the Python that will run it.
-
-    Returns:
-        Whether that Python could be run here.
-    """
-    runner = _runner()
-    if runner is None:
-        return False
-    command = [*runner, str(python / "python.exe"), "-I", "-B", "-m", "compileall", "-q", "-b"]
-    options = ["--invalidation-mode", "unchecked-hash", "-s", "SOURCES", "-p", "pcaudit.zip", "SOURCES"]
+def _run(runner: list[str], python: Path, arguments: list[str], folder: Path) -> None:
+    """Run the shipped Python in a folder; it says nothing, for Wine's own processes would keep its pipes."""
     with tempfile.TemporaryDirectory() as place:
         environ = {
             **os.environ,
@@ -151,8 +170,8 @@ def compile_modules(python: Path, sources: Path) -> bool:
             "WINEDLLOVERRIDES": "mscoree,mshtml=;winemenubuilder.exe=",
         }
         done = subprocess.run(  # noqa: S603 - its arguments are written here
-            [*command, *(sources.name if word == "SOURCES" else word for word in options)],
-            cwd=sources.parent,
+            [*runner, str(python / "python.exe"), "-I", "-B", *arguments],
+            cwd=folder,
             env=environ,
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
@@ -162,8 +181,81 @@ def compile_modules(python: Path, sources: Path) -> bool:
         if runner and "WINEPREFIX" not in os.environ:
             subprocess.run(["wineserver", "-k"], env=environ, check=False)  # noqa: S607
     if done.returncode:
-        raise SystemExit(f"compiling ended with exit code {done.returncode}")
+        raise SystemExit(f"{arguments[1]} ended with exit code {done.returncode}")
+
+
+def compile_modules(python: Path, sources: Path) -> bool:
+    """Compile every module beside its source, by the Python that will run it, and bundle what a start needs.
+
+    Returns:
+        Whether that Python could be run here.
+    """
+    runner = _runner()
+    if runner is None:
+        return False
+    options = ["-q", "-b", "--invalidation-mode", "unchecked-hash", "-s", sources.name, "-p", "pcaudit.zip"]
+    _run(runner, python, ["-m", "compileall", *options, sources.name], sources.parent)
+    tell = "import sys; open('version.txt', 'w', encoding='utf-8').write(sys.version)"
+    _run(runner, python, ["-c", tell], sources.parent)
+    version = (sources.parent / "version.txt").read_text(encoding="utf-8")
+    (sources / "pcaudit" / "bundle.all").write_bytes(_bundle(python, sources, version))
     return True
+
+
+# A module in a bundle, as pcaudit/bundle.py reads it: name, archive and place in it, code.
+_Module = tuple[str, tuple[str, str, bytes]]
+_HEAD: Final = 16  # bytes before the code in a compiled file (PEP 552)
+
+
+def _own_modules(sources: Path) -> Iterator[_Module]:
+    for path in files(sources / "pcaudit"):
+        inner = path.relative_to(sources)
+        name = ".".join(inner.with_suffix("").parts)
+        left_out = any(f"{name}.".startswith(f"pcaudit.{one}.") for one in NOT_IN_BUNDLE)
+        if path.suffix == ".pyc" and not left_out:
+            place = "\\".join(inner.parts)
+            yield name.removesuffix(".__init__"), ("pcaudit.zip", place, path.read_bytes()[_HEAD:])
+
+
+def _python_modules(python: Path) -> Iterator[_Module]:
+    (path,) = python.glob("python3*.zip")
+    with zipfile.ZipFile(path) as archive:
+        names = set(archive.namelist())
+        for name in FROM_PYTHON:
+            inner = name.replace(".", "/")
+            found = f"{inner}.pyc" if f"{inner}.pyc" in names else f"{inner}/__init__.pyc"
+            yield name, (path.name, found.replace("/", "\\"), archive.read(found)[_HEAD:])
+
+
+def _bundle(python: Path, sources: Path, version: str) -> bytes:
+    """The bundle of an archive: one file for what is otherwise a hundred reads (pcaudit/bundle.py)."""
+    held = dict([*_own_modules(sources), *_python_modules(python)])
+    empty: dict[str, tuple[int, int]] = {}  # nothing to check: all of it is one archive
+    # Version 2 has no references, which depend on what else is alive.
+    return marshal.dumps([(version, 0, ""), list(empty), empty, held], 2)
+
+
+def _archives(sources: Path, folder: Path, compiled: bool) -> None:
+    """Write what is imported into archives, and beside them the sources of what is compiled.
+
+    Python reads the whole list of an archive before it imports anything from it: pcaudit's is kept short.
+    """
+
+    def imported(path: Path) -> bool:
+        return not (compiled and path.suffix == ".py")
+
+    def own(path: Path) -> bool:
+        return path.relative_to(sources).parts[0].partition(".")[0] in ("pcaudit", "double_click")
+
+    folder.mkdir()
+    # Stored, not packed: what is imported need not be unpacked first.
+    for name, wanted in (
+        ("pcaudit.zip", lambda path: imported(path) and own(path)),
+        ("packages.zip", lambda path: imported(path) and not own(path)),
+    ):
+        write_zip(sources, folder / name, method=zipfile.ZIP_STORED, wanted=wanted)
+    if compiled:
+        write_zip(sources, folder / "sources.zip", wanted=lambda path: not imported(path))
 
 
 # -- all of it
@@ -185,13 +277,11 @@ def build(target: Path, python: Path, packages: Path, chosen: list[Path]) -> boo
     _python(target / "python", python)
     _licences(target / "licences", python, packages)
     _words(target, chosen)
-    (target / "app").mkdir()
     with tempfile.TemporaryDirectory() as place:
         sources = Path(place) / "sources"
         _sources(sources, packages)
         compiled = compile_modules(target / "python", sources)
-        # Stored, not packed: what is imported need not be unpacked first.
-        write_zip(sources, target / "app" / "pcaudit.zip", method=zipfile.ZIP_STORED)
+        _archives(sources, target / "app", compiled)
     return compiled
 
 

@@ -106,13 +106,19 @@ def test_the_zip_holds_the_folder(built: Path) -> None:
 
 
 def test_every_module_is_compiled(built: Path) -> None:
-    """Each module lies beside its source compiled, by the Python that ships, and never checked by time."""
+    """Each module is there compiled, by the Python that ships, and never checked by time; and as source."""
+    names = {}
+    for part in ("pcaudit", "packages", "sources"):
+        with zipfile.ZipFile(built / "app" / f"{part}.zip") as archive:
+            names[part] = set(archive.namelist())
     with zipfile.ZipFile(built / "app" / "pcaudit.zip") as archive:
-        names = set(archive.namelist())
         head = archive.read("pcaudit/app.pyc")[:8]
-    sources = {name for name in names if name.endswith(".py")}
-    assert len(sources) > 100
-    assert {f"{name}c" for name in sources} <= names
+    assert len(names["sources"]) > 100
+    imported = names["pcaudit"] | names["packages"]
+    assert {f"{name}c" for name in names["sources"]} == {name for name in imported if name.endswith(".pyc")}
+    assert not any(name.endswith(".py") for name in imported)
+    tops = {name.partition("/")[0] for name in names["pcaudit"]}
+    assert tops == {"pcaudit", "double_click.pyc"}
     # PEP 552: bit 0 says found by hash, bit 1 that the hash is to be checked.
     assert head[4:] == b"\x01\0\0\0"
     # CPython 3.13, Lib/importlib/_bootstrap_external.py: 3571.

@@ -166,6 +166,9 @@ def work(what: str, top: Path, ask: Callable[[str], str], show: Callable[[Path],
 
 def main() -> None:
     """Entry point."""
+    from pcaudit.bundle import Bundle
+
+    Bundle("assess").use()
     from pcaudit.cli.streams import ready
 
     ready()
