@@ -20,7 +20,7 @@ from pcaudit.core.units import NEVER
 from pcaudit.probes.interface import Observations, Probe, Timing
 
 NOT_READ = "not read on this operating system by this version"
-_PATIENCE = 0.03
+_PATIENCE = 0.1
 """Seconds a probe may keep those behind it waiting before they are asked beside it."""
 _LONGEST_MESSAGE = 200
 _NUMERIC = (Type.INTEGER, Type.NUMBER, Type.QUANTITY, Type.DURATION)

@@ -151,6 +151,27 @@ def test_cpython_files_are_as_they_were_published(built: Path, windows: Path) ->
 
 # -- the command line
 
+ALONE = """
+import sys
+from pcaudit.bundle import Bundle
+Bundle('probe').use()
+before = {*sys.modules}
+from pcaudit.cli.main import run
+code = run(sys.argv[1:])
+loaders = {name: getattr(sys.modules[name], '__loader__', None) for name in {*sys.modules} - before}
+alone = sorted(name for name, loader in loaders.items() if type(loader).__name__ == 'zipimporter')
+print(code, alone, file=sys.stderr)
+"""
+
+
+@pytest.mark.parametrize("words", [("probe",), ("assess", windows_path(WORKSTATION), *DAYS)])
+def test_what_people_wait_for_comes_from_the_bundle(pc: Machine, stick: Path, words: tuple[str, ...]) -> None:
+    """Neither a probe nor an assessment reads a single module from an archive on its own."""
+    python = str(stick / "python" / "python.exe")
+    done = pc.run(python, "-I", "-B", "-X", "utf8", "-c", ALONE, *words)
+    code, _, alone = done.err.strip().partition(" ")
+    assert (alone, int(code) in (0, 3, 4)) == ("[]", True), done.err
+
 
 def test_it_says_its_version(pc: Machine, stick: Path) -> None:
     """``pcaudit.cmd --version`` answers."""

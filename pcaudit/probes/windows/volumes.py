@@ -136,9 +136,8 @@ def mounted(host: Host) -> Mounted:
     return Mounted(devices, frozenset(points), "; ".join(missing))
 
 
-def _read(host: Host, mount: str, device: str, taken: int) -> Place | None:
+def _read(host: Host, mount: str, device: str, kind: int, taken: int) -> Place | None:
     """One place; None where it holds no files: no medium, an optical disc, memory."""
-    kind = host.storage.kind(mount)
     if kind in {OPTICAL, MEMORY}:
         return None
     if kind == NO_ROOT:
@@ -184,15 +183,21 @@ def _asked(
     host: Host, mount: str, device: str, taken: Callable[[str], int], patience: float
 ) -> Callable[[], Place | None]:
     """Start asking about one place; what comes back gives it."""
-    # The kind alone is quick; it is asked apart, so that a dead server is at least known as one.
-    kind = in_time(lambda: host.storage.kind(mount), patience)
-    rest = in_time(lambda: (_read(host, mount, device, taken(device) if device else 0),), patience)
+    kinds: list[int] = []
+
+    def ask() -> tuple[Place | None]:
+        # The kind alone is quick; it is kept at once, so that a dead server is at least known as one.
+        kinds.append(host.storage.kind(mount))
+        return (_read(host, mount, device, kinds[0], taken(device) if device else 0),)
+
+    rest = in_time(ask, patience)
 
     def answer() -> Place | None:
         given = rest()
         if given is not None:
             return given[0]
-        return Place(mount, device, kind() or UNKNOWN, doubt=f"no answer within {patience:g} s")
+        kind = kinds[0] if kinds else UNKNOWN
+        return Place(mount, device, kind, doubt=f"no answer within {patience:g} s")
 
     return answer
 
