@@ -26,7 +26,7 @@ class UnitError(ValueError):
         self.hint = hint
 
 
-def _fraction(value: int | float | str) -> Fraction:
+def _fraction(value: int | float | str | Fraction) -> Fraction:
     from fractions import Fraction  # with it come decimal and more, which a probe does without
 
     return Fraction(value)
@@ -38,7 +38,8 @@ class Kind(NamedTuple):
     Attributes:
         name: What it is called in messages.
         base: The unit readings are stored in.
-        units: Each accepted unit and how many base units it is: a whole number, or a fraction as text.
+        units: Each accepted unit and how many base units it is: a whole number or a fraction, which may
+            be text so that no start has to import fractions.
         shown: Units to print in, largest first.
         example: A good example, for hints.
         also: A second ladder of units, printed in brackets where it differs.
@@ -47,7 +48,7 @@ class Kind(NamedTuple):
 
     name: str
     base: str
-    units: dict[str, int | str]
+    units: dict[str, int | str | Fraction]
     shown: tuple[str, ...]
     example: str
     also: tuple[str, ...] = ()
@@ -58,13 +59,16 @@ class Kind(NamedTuple):
         return _fraction(self.units[unit])
 
 
-def _powers(step: int, names: str, suffix: str) -> dict[str, int | str]:
+def _powers(step: int, names: str, suffix: str) -> dict[str, int | str | Fraction]:
     return {f"{p}{suffix}": step ** (i + 1) for i, p in enumerate(names.split())}
 
 
 _BINARY = _powers(1024, "Ki Mi Gi Ti Pi", "B")  # IEC 80000-13
-_SI_BYTES: Final[dict[str, int | str]] = {"kB": 1000, **_powers(1000, "K M G T P", "B")}
-_JEDEC_BYTES: Final[dict[str, int | str]] = {"kB": 1024, **_powers(1024, "K M G T P", "B")}  # JESD100B.01
+_SI_BYTES: Final[dict[str, int | str | Fraction]] = {"kB": 1000, **_powers(1000, "K M G T P", "B")}
+_JEDEC_BYTES: Final[dict[str, int | str | Fraction]] = {
+    "kB": 1024,
+    **_powers(1024, "K M G T P", "B"),
+}  # JESD100B.01
 
 MEMORY: Final = Kind(
     "a memory size",

@@ -38,6 +38,9 @@ PLAIN: tuple[tuple[str, ...], ...] = (
     ("assess", WORKSTATION, FIT, "--on", "someday"),
     ("assess", "missing.toml"),
     ("assess", "-", "-"),
+    ("assess",),
+    ("assess", "--quiet"),
+    ("assess", "--worksheet", "missing.toml"),
 )
 """Command lines that need no typer, right ones and ones that the command refuses."""
 
@@ -67,8 +70,6 @@ TYPERS: tuple[tuple[str, ...], ...] = (
     ("probe", "--for", WORKSTATION),
     ("probe", "-"),
     ("probe", ""),
-    ("assess",),
-    ("assess", "--quiet"),
     ("assess", WORKSTATION, FIT, "third"),
     ("assess", "", FIT),
     ("assess", WORKSTATION, FIT, "--on", "2026-12-07", "--on", "2026-12-08"),

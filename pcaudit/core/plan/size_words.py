@@ -14,7 +14,7 @@ SI_NOTE: Final = "GB and TB are 10^9 and 10^12 bytes."
 def _rounded(size: int, down: bool) -> int:
     """To a tenth of the unit it is shown in."""
     for unit in STORAGE.shown:
-        factor = STORAGE.units[unit]
+        factor = STORAGE.factor(unit)
         if size >= factor:
             tenths = size * 10 // factor if down else ceil(size * 10 / factor)
             return int(tenths * factor / 10) if factor > 1 else size
