@@ -106,6 +106,11 @@ def call(words: Sequence[str]) -> bool:
         Whether it was run. Not even its command's module is loaded where its name is not known here.
     """
     name = words[0] if words else ""
+    if [*words] == ["--version"]:
+        from pcaudit import __version__
+
+        print(f"pcaudit {__version__}")  # noqa: T201
+        return True
     if name not in COMMANDS:
         return False
     command = getattr(import_module(COMMANDS[name]), name)
