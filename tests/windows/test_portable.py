@@ -151,8 +151,9 @@ def test_cpython_files_are_as_they_were_published(built: Path, windows: Path) ->
 
 # -- the command line
 
+# As with -m, which starts with runpy.
 ALONE = """
-import sys
+import runpy, sys
 from pcaudit.bundle import Bundle
 Bundle('probe').use()
 before = {*sys.modules}
