@@ -64,9 +64,8 @@ class _Loader:
 
 
 def file(command: str) -> str:
-    """Where the bundle of a command lies; an archive has one for all commands."""
-    kept = os.path.splitext(_SPEC.cached or __file__)[0]
-    return f"{kept}.{'all' if _ARCHIVED else command}"
+    """Where the bundle of a command lies."""
+    return f"{os.path.splitext(_SPEC.cached or __file__)[0]}.{command}"
 
 
 def stamps(places: list[str]) -> dict[str, tuple[int, int]]:

@@ -56,8 +56,29 @@ FROM_PYTHON: Final = (
     *("re._parser", "reprlib", "string", "struct", "threading", "tomllib", "tomllib._parser", "tomllib._re"),
     *("tomllib._types", "typing", "warnings"),
 )
-NOT_IN_BUNDLE: Final = ("__init__", "__main__", "bundle", "probes.linux", "probes.macos")
-"""What of pcaudit is loaded before the bundle, or never on Windows."""
+NOT_IN_BUNDLE: Final = (
+    *("__init__", "__main__", "bundle", "probes.linux", "probes.macos"),
+    *("core.plan", "core.worksheet", "core.compare", "core.drift", "core.explain", "core.profile_schema"),
+    *("core.smallest_change", "core.starter", "cli.completion", "cli.profile_new", "cli.worksheet_new"),
+)
+"""What of pcaudit is loaded before the bundle, never on Windows, or mostly by other commands."""
+FOR_PROBE: Final = (
+    *("app", "errors", "files", "probes", "cli.declared", "cli.exits", "cli.main"),
+    *("cli.options", "cli.probe", "cli.progress", "cli.quick", "cli.streams"),
+    *("core.catalogue", "core.json_text", "core.snapshot", "core.units", "core.visible"),
+)
+"""What of pcaudit a plain ``pcaudit probe`` loads."""
+NOT_FOR_PROBE: Final = (
+    "bisect",
+    "decimal",
+    "fnmatch",
+    "fractions",
+    "hashlib",
+    "numbers",
+    "string",
+    "tomllib",
+)
+"""What of Python it does without."""
 
 WINE: Final = "/usr/lib/wine/wine64"
 
@@ -198,7 +219,10 @@ def compile_modules(python: Path, sources: Path) -> bool:
     tell = "import sys; open('version.txt', 'w', encoding='utf-8').write(sys.version)"
     _run(runner, python, ["-c", tell], sources.parent)
     version = (sources.parent / "version.txt").read_text(encoding="utf-8")
-    (sources / "pcaudit" / "bundle.all").write_bytes(_bundle(python, sources, version))
+    held = dict([*_own_modules(sources), *_python_modules(python)])
+    for_probe = {name: one for name, one in held.items() if _is_for_probe(name)}
+    for command, needed in (("assess", held), ("probe", for_probe)):
+        (sources / "pcaudit" / f"bundle.{command}").write_bytes(_bundle(needed, version))
     return True
 
 
@@ -207,12 +231,23 @@ _Module = tuple[str, tuple[str, str, bytes]]
 _HEAD: Final = 16  # bytes before the code in a compiled file (PEP 552)
 
 
+def _within(name: str, several: tuple[str, ...]) -> bool:
+    """Whether a module is one of several or lies in one."""
+    return any(f"{name}.".startswith(f"{one}.") for one in several)
+
+
+def _is_for_probe(name: str) -> bool:
+    if name.startswith("pcaudit."):
+        inner = name.removeprefix("pcaudit.")
+        return inner in ("cli", "core") or _within(inner, FOR_PROBE)
+    return not _within(name, NOT_FOR_PROBE)
+
+
 def _own_modules(sources: Path) -> Iterator[_Module]:
     for path in files(sources / "pcaudit"):
         inner = path.relative_to(sources)
         name = ".".join(inner.with_suffix("").parts)
-        left_out = any(f"{name}.".startswith(f"pcaudit.{one}.") for one in NOT_IN_BUNDLE)
-        if path.suffix == ".pyc" and not left_out:
+        if path.suffix == ".pyc" and not _within(name.removeprefix("pcaudit."), NOT_IN_BUNDLE):
             place = "\\".join(inner.parts)
             yield name.removesuffix(".__init__"), ("pcaudit.zip", place, path.read_bytes()[_HEAD:])
 
@@ -227,9 +262,8 @@ def _python_modules(python: Path) -> Iterator[_Module]:
             yield name, (path.name, found.replace("/", "\\"), archive.read(found)[_HEAD:])
 
 
-def _bundle(python: Path, sources: Path, version: str) -> bytes:
-    """The bundle of an archive: one file for what is otherwise a hundred reads (pcaudit/bundle.py)."""
-    held = dict([*_own_modules(sources), *_python_modules(python)])
+def _bundle(held: dict[str, tuple[str, str, bytes]], version: str) -> bytes:
+    """A bundle of an archive: one file for what is otherwise a hundred reads (pcaudit/bundle.py)."""
     empty: dict[str, tuple[int, int]] = {}  # nothing to check: all of it is one archive
     # Version 2 has no references, which depend on what else is alive.
     return marshal.dumps([(version, 0, ""), list(empty), empty, held], 2)

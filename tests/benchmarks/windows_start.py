@@ -4,7 +4,7 @@
 
 Commands run in turn and the ratio of each pair is what counts: of wall time, and of the processor time of the
 Windows process, which a busy machine changes less. With ``--folder`` the portable folder is measured, else
-this checkout in the tests' lab. ``--check`` fails where ``probe`` takes more than LIMIT bare starts of either.
+this checkout in the tests' lab. ``--check`` fails where ``probe`` takes more than LIMIT bare starts by one.
 Runs that are not counted leave behind what Python and ``pcaudit/bundle.py`` keep of modules.
 """
 

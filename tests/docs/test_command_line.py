@@ -9,7 +9,7 @@ from typing import Final
 
 import typer.main
 
-from pcaudit.cli.main import build
+from pcaudit.cli.commands import build
 from pcaudit.render import compare_interface, interface, plan_interface
 from tests.docs import tables
 

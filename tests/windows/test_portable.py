@@ -155,7 +155,7 @@ def test_cpython_files_are_as_they_were_published(built: Path, windows: Path) ->
 ALONE = """
 import runpy, sys
 from pcaudit.bundle import Bundle
-Bundle('probe').use()
+Bundle(sys.argv[1]).use()
 before = {*sys.modules}
 from pcaudit.cli.main import run
 code = run(sys.argv[1:])
