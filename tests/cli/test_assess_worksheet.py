@@ -132,7 +132,7 @@ def test_twelve_weeks_ahead_what_is_requested_in_time_is_open(folder: Path) -> N
     }
     done = _assess(folder, DAY + USE + REQUESTED, *TWELVE_WEEKS)
     assert done.code == 4
-    assert "open: begin by 2027-03-09, by IT" in " ".join(done.out.split())
+    assert ": missing; begin by 2027-03-09 (IT)" in " ".join(done.out.split())
 
 
 def test_the_same_worksheet_past_its_latest_start_is_not_ready(folder: Path) -> None:

@@ -26,7 +26,7 @@ OPEN: Final = ARRANGEMENTS[0]._replace(
     latest_start="2027-02-19",
     requested="2026-12-01",
     expected="2027-01-15",
-    why="open: requested, due by 2027-03-12, by facilities",
+    why="due by 2027-03-12, promised for 2027-01-15 (facilities)",
 )
 EXPIRED: Final = ARRANGEMENTS[1]._replace(
     verdict=Verdict.UNMET,
@@ -87,7 +87,8 @@ def test_text_shows_what_was_answered_and_what_it_comes_to() -> None:
 def test_what_people_must_do_stands_with_what_is_to_be_done() -> None:
     """An arrangement that is unmet or open is told under its owner, with the day."""
     todo = _words(console.render(ALL).partition("-- What to do")[2].partition("-- Cred")[0])
-    assert "facilities: 1" in todo and "open: requested, due by 2027-03-12" in todo
+    assert "facilities: 1" in todo
+    assert ": requested; due by 2027-03-12, promised for 2027-01-15 (facilities); required" in todo
     assert "lab: 1" in todo and "expires on 2027-03-01, before 2027-03-15" in todo
 
 

@@ -12,7 +12,7 @@ from pcaudit.core.derive import Readings
 from pcaudit.core.finding import DOES_NOT_APPLY, NOT_ANSWERED, Arrangement, Verdict, all_of
 from pcaudit.core.lead_time import read_lead_time
 from pcaudit.core.plan.in_hand import Held, judge_in_hand
-from pcaudit.core.plan.spans import due, start_for
+from pcaudit.core.plan.spans import ON_THE_DAY, due, start_for
 from pcaudit.core.plan.wanted import Wanted, wanted
 from pcaudit.core.plan.working_days import WorkingDays
 from pcaudit.core.truth import Truth
@@ -169,11 +169,12 @@ def _unanswered(one: Wanted, arrangement: Arrangement) -> str:
 def _missing(arrangement: Arrangement, days: Days) -> _Result:
     if days.needed is None:
         return _Result(Verdict.UNVERIFIED, f"missing, and {NO_DAY}", remedy=_REQUEST)
-    if _is_late(days, arrangement.latest_start):
-        late = days.as_of.isoformat()
-        why = f"should have been begun by {arrangement.latest_start}, and is missing on {late}"
-        return _Result(Verdict.UNMET, why, remedy=_REQUEST)
-    return _open(arrangement, f"begin by {arrangement.latest_start}", _REQUEST)
+    start, today = arrangement.latest_start, days.as_of.isoformat()
+    if _is_late(days, start):
+        # Of what takes no known time the last day to begin is the day it is needed.
+        last = f"should have been begun by {start}" if today > start else f"needed by {arrangement.due}"
+        return _Result(Verdict.UNMET, f"{last}, and is missing on {today}", remedy=_REQUEST)
+    return _open(arrangement, f"begin by {start}", _REQUEST)
 
 
 _REQUEST: Final = "Request it, and write down when and for when."
@@ -186,8 +187,14 @@ def _is_late(days: Days, last: str) -> bool:
     return today > last or (days.needed is not None and days.as_of >= days.needed)
 
 
+def _may_still_come(arrangement: Arrangement, days: Days) -> bool:
+    """Whether it is the day itself, and the last one on which it may come."""
+    today = days.as_of
+    return today == days.needed and arrangement.needed == ON_THE_DAY and today.isoformat() == arrangement.due
+
+
 def _open(arrangement: Arrangement, what: str, remedy: str) -> _Result:
-    return _Result(Verdict.UNVERIFIED, f"open: {what}, by {arrangement.owner}", open=True, remedy=remedy)
+    return _Result(Verdict.UNVERIFIED, f"{what} ({arrangement.owner})", open=True, remedy=remedy)
 
 
 def _requested(answer: Answer, arrangement: Arrangement, days: Days) -> _Result:
@@ -199,22 +206,31 @@ def _requested(answer: Answer, arrangement: Arrangement, days: Days) -> _Result:
     if answer.expected is not None and answer.expected.isoformat() > last:
         why = f"promised for {answer.expected.isoformat()}, and needed by {last}"
         return _Result(Verdict.UNMET, why, remedy=_PRESS)
-    if answer.requested is not None and answer.requested.isoformat() > start:
-        lead = f", as it takes {arrangement.lead_time}" if arrangement.lead_time else ""
-        why = f"requested on {answer.requested.isoformat()}, and had to be by {start}{lead}"
-        return _Result(Verdict.UNMET, why, remedy=_PRESS)
-    if _is_late(days, last):
-        return _Result(Verdict.UNMET, f"needed by {last}, and not there yet", remedy=_PRESS)
     promised = answer.expected
-    if promised is not None and promised < days.as_of:
-        return _open(
-            arrangement, f"promised for {promised.isoformat()}, and due by {last}", "Ask where it is."
-        )
+    late = answer.requested is not None and answer.requested.isoformat() > start
+    if late and promised is None:
+        lead = f", as it takes {arrangement.lead_time}" if arrangement.lead_time else ""
+        why = f"requested on {_iso(answer.requested)}, and had to be by {start}{lead}"
+        return _Result(Verdict.UNMET, why, remedy=_PRESS)
+    if _is_late(days, last) and not _may_still_come(arrangement, days):
+        return _Result(Verdict.UNMET, f"needed by {last}, and not there yet", remedy=_PRESS)
     if answer.requested is None and promised is None and days.as_of.isoformat() > start:
         why = f"when it was requested is not said, and it had to be by {start}: write `requested`"
         return _Result(Verdict.UNVERIFIED, why, remedy=_ANSWER)
-    words = f", promised for {promised.isoformat()}" if promised else ""
-    return _open(arrangement, f"requested, due by {last}{words}", "See that it comes.")
+    return _open(arrangement, *_awaited(promised, late, arrangement, days))
+
+
+def _awaited(promised: date | None, late: bool, arrangement: Arrangement, days: Days) -> tuple[str, str]:
+    """What is to be said of something requested that may come in time, and what to do."""
+    last = arrangement.due
+    if promised is None:
+        return f"due by {last}", "See that it comes."
+    if promised < days.as_of:
+        return f"promised for {promised.isoformat()}, and due by {last}", "Ask where it is."
+    if late and arrangement.lead_time:
+        usual = f"though it usually takes {arrangement.lead_time}: ask again"
+        return f"promised for {promised.isoformat()}, {usual}", "Ask again whether it comes by then."
+    return f"due by {last}, promised for {promised.isoformat()}", "See that it comes."
 
 
 def _still_to_request(day: date, arrangement: Arrangement, days: Days) -> _Result:

@@ -22,7 +22,9 @@ def found_words(finding: Finding) -> str:
     found, why = visible(finding.found, PROSE), visible(finding.why, PROSE)
     if not why or why in found:
         return found or "nothing"
-    return f"{found}: {why}" if found else why
+    # Of an arrangement the reason says what is to be done, not why no more is known.
+    joint = "; " if finding.group == "arrangements" else ": "
+    return f"{found}{joint}{why}" if found else why
 
 
 def required_words(required: str) -> str:

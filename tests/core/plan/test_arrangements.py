@@ -43,12 +43,12 @@ def _one(
         ('state = "In  Hand"', EARLY, MET, False, ""),
         ("", EARLY, OPEN, False, "does not say"),
         ('state = ""', EARLY, OPEN, False, "does not say"),
-        ('state = "missing"', EARLY, OPEN, True, "begin by 2027-02-26, by lab"),
+        ('state = "missing"', EARLY, OPEN, True, "begin by 2027-02-26 (lab)"),
         ('state = "missing"', date(2027, 2, 26), OPEN, True, "begin by 2027-02-26"),
         ('state = "missing"', date(2027, 2, 27), UNMET, False, "should have been begun by 2027-02-26"),
         ('state = "missing"', MONDAY, UNMET, False, "begun by"),
         ('state = "missing"', date(2028, 1, 1), UNMET, False, "begun by"),
-        ('state = "requested"\nrequested = 2026-12-01', EARLY, OPEN, True, "requested, due by 2027-03-12"),
+        ('state = "requested"\nrequested = 2026-12-01', EARLY, OPEN, True, "due by 2027-03-12"),
         ('state = "requested"\nrequested = 2027-02-26', date(2027, 3, 12), OPEN, True, "due by"),
         ('state = "requested"\nrequested = 2027-02-26', date(2027, 3, 13), UNMET, False, "not there yet"),
         ('state = "requested"\nrequested = 2027-02-26', MONDAY, UNMET, False, "not there yet"),
@@ -104,12 +104,12 @@ def test_states_and_days(answer: str, as_of: date, verdict: Verdict, is_open: bo
 @pytest.mark.parametrize(
     ("answer", "as_of", "is_open", "says"),
     [
-        ("requested = 2026-12-21", EARLY, True, "requested, due by"),  # today
+        ("requested = 2026-12-21", EARLY, True, "due by"),  # today
         ("requested = 2026-12-22", EARLY, True, "to be requested on 2026-12-22"),
         ("requested = 2027-02-26", EARLY, True, "to be requested on 2027-02-26"),
-        ("requested = 2026-12-01\nexpected = 2026-12-21", EARLY, True, "requested, due by"),
+        ("requested = 2026-12-01\nexpected = 2026-12-21", EARLY, True, "due by"),
         ("requested = 2026-12-01\nexpected = 2026-12-20", EARLY, True, "promised for 2026-12-20, and due"),
-        ("", date(2027, 2, 26), True, "requested, due by"),
+        ("", date(2027, 2, 26), True, "due by"),
         ("", date(2027, 2, 27), False, "when it was requested is not said"),
         ("expected = 2027-03-10", date(2027, 2, 27), True, "promised for 2027-03-10"),
     ],
@@ -125,7 +125,8 @@ def test_a_day_counts_itself(answer: str, as_of: date, is_open: bool, says: str)
     ("as_of", "state", "verdict"),
     [
         (date(2027, 3, 14), "requested", OPEN),
-        (MONDAY, "requested", UNMET),
+        (MONDAY, "requested", OPEN),
+        (date(2027, 3, 16), "requested", UNMET),
         (MONDAY, "missing", UNMET),
         (MONDAY, "in hand", MET),
         (MONDAY, "not needed", NOT_APPLICABLE),
@@ -136,10 +137,49 @@ def test_a_day_counts_itself(answer: str, as_of: date, is_open: bool, says: str)
 def test_on_the_installation_day_only_what_is_in_hand_is_met(
     as_of: date, state: str, verdict: Verdict
 ) -> None:
-    """What is needed on the day is open until the evening before, and on the day in hand or unmet."""
+    """What is needed on the day may come on it where it was requested, and is unmet where it was not."""
     reason = 'because = "none used"\nby = "R. Amsel"\nrequested = 2026-12-01'
     found = _one(f'state = "{state}"\n{reason}', more='needed = "on the day"', as_of=as_of)
     assert found.verdict is verdict
+
+
+def test_what_is_needed_before_the_day_does_not_come_on_it() -> None:
+    """Only what may come on the day itself is waited for on it, and never met by waiting."""
+    answer = 'state = "requested"\nrequested = 2026-12-01'
+    assert _one(answer, as_of=MONDAY).verdict is UNMET
+    found = _one(answer, more='needed = "on the day"', as_of=MONDAY)
+    assert (found.verdict, found.open, found.why) == (OPEN, True, "due by 2027-03-15 (lab)")
+
+
+def test_what_takes_no_known_time_is_missing_on_the_day() -> None:
+    """On the day itself it is called needed, not late to begin."""
+    found = _one('state = "missing"', more='needed = "on the day"', as_of=MONDAY)
+    assert found.why == "needed by 2027-03-15, and is missing on 2027-03-15"
+
+
+@pytest.mark.parametrize(
+    ("expected", "as_of", "verdict", "says"),
+    [
+        ("", date(2027, 3, 3), UNMET, "requested on 2027-03-02, and had to be by 2027-02-26"),
+        (
+            "expected = 2027-03-05",
+            date(2027, 3, 3),
+            OPEN,
+            "promised for 2027-03-05, though it usually takes 10 working days: ask again (lab)",
+        ),
+        ("expected = 2027-03-12", date(2027, 3, 12), OPEN, "promised for 2027-03-12, though"),
+        ("expected = 2027-03-05", date(2027, 3, 8), OPEN, "promised for 2027-03-05, and due by 2027-03-12"),
+        ("expected = 2027-03-15", date(2027, 3, 3), UNMET, "promised for 2027-03-15, and needed by"),
+        ("expected = 2027-03-05", date(2027, 3, 13), UNMET, "not there yet"),
+    ],
+)
+def test_a_promise_in_time_outweighs_the_lead_time(
+    expected: str, as_of: date, verdict: Verdict, says: str
+) -> None:
+    """What was requested late is open while somebody promised it in time, and asked for again."""
+    found = _one(f'state = "requested"\nrequested = 2027-03-02\n{expected}', as_of=as_of)
+    assert (found.verdict, found.open) == (verdict, verdict is OPEN)
+    assert says in found.why
 
 
 def test_without_a_lead_time_there_is_time_until_it_is_needed() -> None:
