@@ -12,7 +12,7 @@ from pcaudit.core.plan.mains import mains_of
 from pcaudit.core.plan.ports import ports_section
 from pcaudit.core.plan.power import NAME, power_section
 from pcaudit.core.plan.section import Section
-from pcaudit.core.plan.site_findings import PREVAILS, Desk
+from pcaudit.core.plan.site_findings import Desk
 from pcaudit.core.plan.supply import supply_section
 from pcaudit.core.plan.wiring import Wiring
 from pcaudit.core.snapshot import Form
@@ -46,7 +46,7 @@ def place_sections(
         worksheet has no place.
     """
     if not place.asked:
-        return (Section("place", "Place", cautions=(PREVAILS,), not_asked=(_NOT_THERE,)),)
+        return (Section("place", "Place", not_asked=(_NOT_THERE,)),)
     mains = mains_of(place, knowledge)
     wiring = Wiring(place, mains.factor)
     grid = Grid(place, wiring, mains, Desk(NAME, place.file))

@@ -13,9 +13,10 @@ NAMES = ["place.power", "place.supply", "place.heat", "place.bench", "place.port
 
 
 def test_a_worksheet_without_a_place_says_so() -> None:
-    """Without the section nothing is judged, and one line says that it was not asked."""
+    """Without the section nothing is judged or minded, and one line says that it was not asked."""
     (section,) = place_sections(site("x = 1\n"), None, shipped(), ON, AS_OF)
     assert not section.findings and section.not_asked == ("the worksheet has no section [place]",)
+    assert not section.cautions
 
 
 def test_an_empty_place_is_judged_in_nothing() -> None:
