@@ -37,7 +37,7 @@ def calendar_entries(table: Timetable, title: str) -> tuple[Entry, ...]:
         table: Everything on the calendar.
         title: The worksheet's.
     """
-    found = [Entry("installation", table.day, f"Installation day: {title}")]
+    found = [Entry("installation", table.day, _day_words(title))]
     for item in table.items.values():
         if item.on_the_day:
             start, minutes = item.on_the_day
@@ -45,6 +45,15 @@ def calendar_entries(table: Timetable, title: str) -> tuple[Entry, ...]:
         elif item.id in table.timings:
             found.append(_entry(table, item, table.timings[item.id]))
     return tuple(found)
+
+
+def _day_words(title: str) -> str:
+    """The day of an installation; a title that begins with that word, as fresh ones do, says it itself."""
+    first, _, rest = title.partition(" ")
+    if first.casefold() == "installation" and rest:
+        return title
+    of = rest if first.casefold() == "installation:" else title
+    return f"Installation day: {of}" if of else "Installation day"
 
 
 def _entry(table: Timetable, item: Item, timing: Timing) -> Entry:

@@ -398,3 +398,22 @@ def test_entries_are_latest_starts_due_days_and_the_day_itself() -> None:
     assert entries["due/outlets"].day == date(2027, 3, 12)
     assert entries["day/install"][4:] == (540, 180)
     assert entries["installation"].title == "Installation day: Room 214"
+
+
+@pytest.mark.parametrize(
+    ("title", "says"),
+    [
+        ("Installation: Sorption analyser", "Installation day: Sorption analyser"),
+        ("installation:", "Installation day"),
+        ("Installation of the analyser", "Installation of the analyser"),
+        ("Installations in room 214", "Installation day: Installations in room 214"),
+        ("Installation", "Installation day: Installation"),
+        ("", "Installation day"),
+    ],
+)
+def test_the_day_is_called_once_what_it_is(title: str, says: str) -> None:
+    """A title that begins as fresh worksheets' do is not said to be an installation twice."""
+    table = table_of("")
+    assert table
+    (entry,) = calendar_entries(table, title)
+    assert entry.title == says
