@@ -34,7 +34,7 @@ def figures(data: Data, contents: Contents, routes: tuple[Route, ...], ahead: Ho
 def _full(data: Data, contents: Contents) -> list[Figure]:
     if contents.full is None or contents.stored_full is None:
         return []
-    acquired, configuration, image = (size_text(part.size or 0) for part in contents.parts)
+    acquired, configuration, image = (part.inside or size_text(part.size or 0) for part in contents.parts)
     inputs = (("acquired", acquired), ("configuration", configuration), ("image", image))
     now = contents.full.base
     found = [

@@ -35,7 +35,7 @@ def _size(size: int | None, down: bool = False) -> str:
 
 def contents_table(data: Contents) -> Table:
     """What is to be backed up, and how much it is."""
-    rows = [(part.title, _size(part.size), visible(part.basis, 200)) for part in data.parts]
+    rows = [(part.title, part.inside or _size(part.size), visible(part.basis, 200)) for part in data.parts]
     rows.append(("All of it: a full copy now", _size(data.full.base if data.full else None), "sum"))
     daily = "per run x runs per day"
     rows.append(("Added on each day with runs", _size(data.daily), daily))

@@ -24,11 +24,13 @@ class Part(NamedTuple):
         title: What it is.
         size: Bytes at the start; None where that is not known.
         basis: Where the size comes from; why it is not known, where it is not.
+        inside: In what it is counted, where it is not counted here.
     """
 
     title: str
     size: int | None
     basis: str
+    inside: str = ""
 
 
 class Contents(NamedTuple):
@@ -106,7 +108,8 @@ def _image(backup: Backup, volume: Volume, readings: Readings | None) -> Part:
     if backup.image is not None:
         return Part(title, backup.image, "backup.image")
     if volume.system and volume.source == "the snapshot" and volume.used is not None:
-        return Part(title, 0, f"{volume.name} is the system volume: counted with the acquired data")
+        basis = f"{volume.name} is the system volume: counted with the acquired data"
+        return Part(title, 0, basis, "in the acquired data")
     used = None if readings is None else readings.get("storage.system_used")
     if used is not None and used.form is Form.KNOWN:
         return Part(title, used.value, "space taken on the system volume, by the snapshot")

@@ -469,7 +469,11 @@ def test_a_data_volume_with_the_system_is_counted_once() -> None:
         snapshot_of({"storage.volumes": value([volume]), "storage.system_used": value(90 * GB)})
     )
     text = changed(DATA + BACKUP, used="", image="").replace("[data]", '[data]\nvolume = "c:"')
-    assert figure_of(plan_of(text + SERVER, readings), "full") == (90 + 5) * GB
+    section = plan_of(text + SERVER, readings)
+    assert figure_of(section, "full") == (90 + 5) * GB
+    (row,) = (row for row in rows_of(section, "What is to be backed up") if row[0].startswith("System image"))
+    assert row[1:] == ("in the acquired data", "c: is the system volume: counted with the acquired data")
+    assert ("image", "in the acquired data") in section.figures[0].inputs
 
 
 def test_an_unread_system_volume_is_said() -> None:
