@@ -168,7 +168,7 @@ def _by_worksheet(
         asked=asked,
         snapshot=snapshot,
         concessions=concessions or use.concessions_of(worksheet),
-        on=judged or worksheet.installation.day or date.today(),
+        on=judged or worksheet.installation.day or counted,
         answers=use.answered(worksheet, judged, counted, knowledge),
     )
 

@@ -188,11 +188,19 @@ def test_the_day_judged_for(folder: Path, text: str, more: tuple[str, ...], on: 
 
 
 def test_without_any_day_nothing_is_late(folder: Path) -> None:
-    """Where nobody says a day, what is missing is not late, and the report says why."""
+    """Where nobody says a day, what is missing is not late, and the day work counts from is judged for."""
     report = _report(folder, USE + REQUESTED, "--as-of", "2030-01-01")
     assert report["worksheet"]["day"] is None
+    assert (report["on"], report["as_of"]) == ("2030-01-01", "2030-01-01")
     assert report["outcome"] == "inconclusive"
     assert "the worksheet has no installation day: what is late cannot be told" in report["warnings"]
+
+
+def test_a_plan_judges_for_the_same_day(folder: Path) -> None:
+    """Without an installation day a plan too is made for the day work counts from."""
+    path = _sheet(folder, USE + REQUESTED)
+    plan = json.loads(pcaudit("plan", path, "--format", "json", "--as-of", "2030-01-01", cwd=folder).out)
+    assert (plan["on"], plan["as_of"]) == ("2030-01-01", "2030-01-01")
 
 
 # -- what is asked
