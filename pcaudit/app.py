@@ -59,10 +59,11 @@ def _probes() -> tuple[Probe, ...]:
 
 
 class Planned(NamedTuple):
-    """A plan, and what of it stands in a calendar."""
+    """A plan, what of it stands in a calendar, and the files of the profiles it was made with."""
 
     plan: Plan
     entries: tuple[Entry, ...]
+    files: tuple[str, ...] = ()
 
 
 def take_snapshot() -> Taken:
@@ -323,7 +324,8 @@ def plan(
     held = answered(worksheet, needed, as_of, knowledge)
     asked = ask_by(worksheet, Choice()) if worksheet.use.profiles else ()
     made, table = make_plan(held, asked, snapshot, on=held.days.needed or as_of, tool_version=__version__)
-    return Planned(made, () if table is None else calendar_entries(table, worksheet.title))
+    entries = () if table is None else calendar_entries(table, worksheet.title)
+    return Planned(made, entries, tuple(one.path for each in asked for one in each.profile.sources))
 
 
 def load_concessions(path: str, stdin: BinaryIO | None = None) -> tuple[Concession, ...]:

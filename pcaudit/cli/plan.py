@@ -6,7 +6,19 @@ from typing import Annotated
 
 import typer
 
-from pcaudit.cli.options import AsOf, Knowledge, On, Output, Quiet, check_files, day, remark, screen, write
+from pcaudit.cli.options import (
+    AsOf,
+    Knowledge,
+    On,
+    Output,
+    Quiet,
+    check_files,
+    day,
+    keep_inputs,
+    remark,
+    screen,
+    write,
+)
 
 
 def plan(
@@ -41,6 +53,7 @@ def plan(
     sheet = use.load_worksheet(worksheet)
     seen = None if snapshot is None else use.load_snapshot(snapshot)
     made = use.plan(sheet, seen, needed=judged, as_of=counted, knowledge=knowledge)
+    keep_inputs(output, made.files)
     write(output, render(made.plan, made.entries))
     if output != "-":
         remark(quiet, f"plan written to {output}")

@@ -11,6 +11,7 @@ from pcaudit.render import html_words, plan_html_words
 from pcaudit.render.html_files import shipped
 from pcaudit.render.html_page import environment
 from pcaudit.render.html_style import sheet
+from pcaudit.render.plan_text import day_words
 from pcaudit.render.sections.plan_section import without_repeats
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 
 def style(plan: Plan) -> str:
     """The style sheet of a plan, its title and day at the top of every sheet of paper."""
-    head = f"{visible(plan.title, 60)}: {plan.outcome.value}, installation on {plan.on.isoformat()}"
+    head = f"{visible(plan.title, 60)}: {plan.outcome.value}, {day_words(plan)}"
     return sheet(head, shipped("report.css") + shipped("plan.css"))
 
 

@@ -13,7 +13,7 @@ from pcaudit.core.plan.section import Table
 from pcaudit.render import curve_svg, gauge_svg
 from pcaudit.render.amounts import amount_words
 from pcaudit.render.plan_arrangements import NOTHING, OTHERS_TITLE, answer_words, is_settled
-from pcaudit.render.plan_text import LIMITS, statement
+from pcaudit.render.plan_text import LIMITS, day_words, statement
 from pcaudit.render.sections.plan_section import NOT_ASKED, glances, inputs_words
 
 _HOLD: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.ACCEPTED)
@@ -95,6 +95,7 @@ FUNCTIONS: Final[dict[str, Any]] = {
     "is_settled": is_settled,
     "row_head": row_head,
     "column_class": column_class,
+    "day_words": day_words,
     "plan_class": plan_class,
     "plan_counts": plan_counts,
 }

@@ -39,7 +39,16 @@ def _ics(_screen: Screen) -> Renderer:
 
     from pcaudit.render.ical import render
 
-    return lambda plan, entries: render(plan.title, entries, datetime.now(UTC))
+    def drawn(plan: Plan, entries: Sequence[Entry]) -> str:
+        # A calendar holds at least one entry (RFC 5545, section 3.6).
+        if not entries:
+            raise UsageError(
+                "the worksheet has no installation day, and a calendar is counted back from it",
+                next_step="write day = 2027-03-15 into [installation], or give --on",
+            )
+        return render(plan.title, entries, datetime.now(UTC))
+
+    return drawn
 
 
 _FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {

@@ -33,13 +33,18 @@ LIMITS: Final = (
 """What a plan is not."""
 
 
+def day_words(plan: Plan) -> str:
+    """Which day it is a plan for."""
+    return f"installation on {plan.on.isoformat()}" if plan.day_known else "no installation day"
+
+
 def statement(plan: Plan) -> str:
     """What the outcome means, and what it does not cover."""
     return " ".join(filter(None, (f"{STATEMENTS[plan.outcome]}.", plan_section.left_out(plan.sections))))
 
 
 def _head(page: Page, plan: Plan) -> None:
-    words = f"{plan.outcome.value.upper()}: installation on {plan.on.isoformat()}"
+    words = f"{plan.outcome.value.upper()}: {day_words(plan)}"
     page.row([Cell(words, _STYLES[plan.outcome])], [page.width])
     page.row([Cell(visible(plan.title, PROSE), "strong")], [page.width])
     page.blank()

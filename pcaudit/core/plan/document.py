@@ -18,13 +18,14 @@ class Plan(NamedTuple):
 
     Attributes:
         title, path, sha256: Of the worksheet; ``path`` as given.
-        on: The installation day, or the day judged for instead.
+        on: The installation day, or the day judged for instead; without either ``as_of``.
         as_of: Day work counts from.
         outcome: Of the arrangements and of everything that was held against something.
         arrangements: What people must have ready, with the worksheet's answers.
         sections: The parts, in the order they are read.
         warnings: What a reader must know, such as a day in the past.
         computer: host_name, model and serial_number of the snapshot, as far as known; empty without one.
+        day_known: Whether somebody said the day; without it nothing is ready.
     """
 
     title: str
@@ -38,6 +39,7 @@ class Plan(NamedTuple):
     sections: tuple[Section, ...]
     warnings: tuple[str, ...] = ()
     computer: dict[str, str | None] = {}
+    day_known: bool = True
 
     @property
     def every(self) -> tuple[Finding, ...]:
@@ -53,6 +55,7 @@ def plan_mapping(plan: Plan) -> dict[str, Any]:
         "format": FORMAT,
         "outcome": plan.outcome.value,
         "on": plan.on.isoformat(),
+        "day_known": plan.day_known,
         "as_of": plan.as_of.isoformat(),
         "tool": {"name": "pcaudit", "version": plan.tool_version},
         "worksheet": {"title": plan.title, "path": plan.path, "sha256": plan.sha256},

@@ -7,7 +7,7 @@ from datetime import date
 
 from pcaudit.core.choose import Asked
 from pcaudit.core.derive import Readings
-from pcaudit.core.finding import Arrangement
+from pcaudit.core.finding import Arrangement, Outcome
 from pcaudit.core.plan.activities import Timetable, whole_timetable
 from pcaudit.core.plan.answered import Answered, days_apart
 from pcaudit.core.plan.arrangements import judge_arrangements
@@ -73,6 +73,14 @@ def sections_of(
     )
 
 
+def _outcome(arrangements: Sequence[Arrangement], parts: Sequence[Section], day_known: bool) -> Outcome:
+    """As everything comes to together; nothing is ready that was not asked, or whose day nobody said."""
+    found = arrangements_outcome(arrangements, parts)
+    asked = any(one.verdict is not None for one in arrangements)
+    asked = asked or any(one.binding for part in parts for one in part.findings)
+    return Outcome.INCONCLUSIVE if found is Outcome.READY and not (asked and day_known) else found
+
+
 def make_plan(
     answered: Answered, asked: Sequence[Asked], snapshot: Snapshot | None, *, on: date, tool_version: str
 ) -> tuple[Plan, Timetable | None]:
@@ -100,10 +108,11 @@ def make_plan(
         on=on,
         as_of=days.as_of,
         tool_version=tool_version,
-        outcome=arrangements_outcome(arrangements, parts),
+        outcome=_outcome(arrangements, parts, days.needed is not None),
         arrangements=arrangements,
         sections=parts,
         warnings=(*days_apart(answered), *differences(sheet, asked)),
         computer={key: one.value if one.form is Form.KNOWN else None for key, one in seen.items()},
+        day_known=days.needed is not None,
     )
     return plan, timetable_of(answered, arrangements)
