@@ -19,6 +19,9 @@ from pcaudit.errors import Mistake, MistakesError, UsageError
 from pcaudit.files import TOML_LIMIT, Document, Source, name, read_source, toml_document
 from pcaudit.loading import load
 
+_PLANNED: Final = ("data", "backup", "place", "network", "calendar", "tasks")
+"""Sections that a plan works with, and a fresh worksheet has as examples only."""
+
 _OF_PROFILES: Final = frozenset({"options", "parameters", "based_on"})
 
 
@@ -217,9 +220,15 @@ def checked(worksheet: Worksheet) -> str:
     answers = worksheet.arrangements.by_id.values()
     told = f"{sum(bool(one.state) for one in answers)} of {len(answers)} arrangements answered"
     if not worksheet.use.profiles:
-        return f"{told}; it names no profile to check that against"
+        return f"{told}; it names no profile to check that against{_not_there(worksheet)}"
     asked = asked_by(worksheet, Choice())
     wanted = to_answer(asked)
     left = sum(name not in worksheet.arrangements.by_id for name in wanted)
     more = f", {left} more asked by the profiles" if left else ""
-    return told + more
+    return f"{told}{more}{_not_there(worksheet)}"
+
+
+def _not_there(worksheet: Worksheet) -> str:
+    """Sections that nobody wrote: a plan cannot work out what stands in them."""
+    missing = [name for name in _PLANNED if not getattr(worksheet, name).asked]
+    return f"; not there: {', '.join(missing)}" if missing else ""

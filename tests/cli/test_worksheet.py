@@ -70,7 +70,8 @@ def test_a_fresh_worksheet_validates_where_it_lies(folder: Path) -> None:
     assert (use["options"], use["parameters"]) == (["mass-detector"], {"instruments": 2})
     checked = pcaudit("worksheet", "validate", path)
     assert (checked.code, checked.err) == (0, "")
-    assert checked.out == f"{path}: valid, 0 of 3 arrangements answered\n"
+    absent = "not there: data, backup, place, network, calendar, tasks"
+    assert checked.out == f"{path}: valid, 0 of 3 arrangements answered; {absent}\n"
     assert pcaudit("assess", FIT, "--worksheet", path, "--as-of", "2026-11-26").code == 4
 
 
@@ -195,6 +196,15 @@ def test_a_secret_is_refused_and_not_repeated(folder: Path, text: str, line: int
     assert not (folder / "r.txt").exists()
 
 
+def test_sections_that_are_not_there_are_named(folder: Path) -> None:
+    """What a plan cannot work out does not look finished; with every section there nothing is said."""
+    sections = '[data]\n[backup]\n[place]\n[network]\n[[tasks]]\nid = "probe"\n'
+    done = pcaudit("worksheet", "validate", _written(folder, sections))
+    assert done.out.endswith("it names no profile to check that against; not there: calendar\n")
+    done = pcaudit("worksheet", "validate", _written(folder, "[calendar]\n" + sections))
+    assert done.out.endswith("it names no profile to check that against\n")
+
+
 @pytest.mark.parametrize(("day", "told"), [("2020-03-16", True), ("2120-03-18", False)])
 def test_a_day_in_the_past_is_remarked_on(folder: Path, day: str, told: bool) -> None:
     """An installation day that is past is valid, for later audits need it, and is remarked on."""
@@ -253,7 +263,9 @@ def test_questions_fill_a_worksheet(folder: Path) -> None:
     assert (licence["state"], licence["holder"], licence["expires"]) == ("in hand", "purchasing", "never")
     assert data["arrangements"]["admin"]["state"] == ""
     assert data["arrangements"]["room"]["measured"] == "22 °C"
-    assert pcaudit("worksheet", "validate", str(path)).out.endswith("2 of 3 arrangements answered\n")
+    assert pcaudit("worksheet", "validate", str(path)).out.startswith(
+        f"{path}: valid, 2 of 3 arrangements answered;"
+    )
 
 
 @posix
