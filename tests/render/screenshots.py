@@ -1,18 +1,19 @@
 """Pictures of the HTML pages for the documents; ``python -m tests.render.screenshots`` takes them anew.
 
-Needs Chromium and pdftoppm.
+With names, such as ``plan``, only those of these pages. Needs Chromium and pdftoppm.
 """
 
 from __future__ import annotations
 
 import subprocess
+import sys
 import tempfile
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
-from pcaudit.app import assess, compare, load_asked, load_prices, load_snapshot
-from pcaudit.render import compare_html, html
+from pcaudit.app import assess, compare, load_asked, load_prices, load_snapshot, load_worksheet, plan
+from pcaudit.render import compare_html, html, plan_html
 from tests.cli.program import BLIND, FIT, LINUX, TIRED, TOP, WORKSTATION
 from tests.render.browser import browser
 from tests.render.png import shrink
@@ -31,7 +32,11 @@ _LOOKS: Final[dict[str, tuple[int, int, Literal["light", "dark"]]]] = {
 }
 """Width, height and colours of each screen."""
 
-_SCROLLED: Final = {("compare", "phone"): "#choice", ("compare", "dark"): "#conditions"}
+_SCROLLED: Final = {
+    ("compare", "phone"): "#choice",
+    ("compare", "dark"): "#conditions",
+    ("plan", "dark"): "#plan-storage",
+}
 """What of a page is at the top of the picture, where that is not its head."""
 
 _SHEET: Final = {"compare": 2}
@@ -39,6 +44,8 @@ _SHEET: Final = {"compare": 2}
 
 _ON: Final = date(2026, 12, 7)
 _AS_OF: Final = date(2026, 11, 26)
+_WORKSHEET: Final = "fixtures/worksheets/lab4-worksheet.toml"  # as seen from where this runs
+_PLANNED_AS_OF: Final = date(2026, 12, 14)
 _PRICES: Final = """
 format = 1
 title = "Prices, autumn 2026"
@@ -64,10 +71,15 @@ def _comparison(folder: str) -> str:
     return compare_html.render(said)
 
 
+def _plan() -> str:
+    seen = load_snapshot(FIT)
+    return plan_html.render(plan(load_worksheet(_WORKSHEET), seen, needed=None, as_of=_PLANNED_AS_OF).plan)
+
+
 def _pages(folder: str) -> dict[str, str]:
     """Every page, by the name its pictures begin with."""
     reports = {name: _report(snapshot) for name, snapshot in SHOWN.items()}
-    return {**reports, "compare": _comparison(folder)}
+    return {**reports, "compare": _comparison(folder), "plan": _plan()}
 
 
 def _take(one: Browser, name: str, page: Path) -> None:
@@ -86,17 +98,20 @@ def _take(one: Browser, name: str, page: Path) -> None:
     subprocess.run(["pdftoppm", "-png", "-r", "90", "-f", first, "-singlefile", paper, sheet], check=True)
 
 
-def main() -> None:
-    """Take every picture."""
+def main(names: list[str]) -> None:
+    """Take the pictures of these pages, or of all."""
     FOLDER.mkdir(parents=True, exist_ok=True)
     with browser() as one, tempfile.TemporaryDirectory() as folder:
         for name, text in _pages(folder).items():
+            if names and name not in names:
+                continue
             page = Path(folder, f"{name}.html")
             page.write_text(text, encoding="utf-8", newline="\n")
             _take(one, name, page)
     for picture in FOLDER.glob("*.png"):
-        shrink(picture)
+        if not names or picture.name.startswith(tuple(f"{name}-" for name in names)):
+            shrink(picture)
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])
