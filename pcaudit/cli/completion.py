@@ -22,7 +22,8 @@ def commands_of(command: Any, before: str = "") -> dict[str, tuple[str, ...]]:
         command: As typer builds it: with ``commands`` where it is a group, and ``params``.
         before: Names of the groups it is in.
     """
-    options = tuple(o for p in command.params for o in getattr(p, "opts", ()) if o.startswith("--"))
+    shown = [one for one in command.params if not getattr(one, "hidden", False)]
+    options = tuple(o for p in shown for o in getattr(p, "opts", ()) if o.startswith("--"))
     found = {before: tuple(sorted({*options, "--help"}))}
     for name, one in getattr(command, "commands", {}).items():
         found |= commands_of(one, f"{before} {name}".strip())

@@ -19,6 +19,12 @@ from pcaudit.cli.options import (
     screen,
     write,
 )
+from pcaudit.errors import UsageError
+
+# Typed from the habit of other commands; typer's own hint would be --on.
+_Elsewhere = Annotated[
+    list[str] | None, typer.Option("--option", "--set", "--also", "--concessions", hidden=True)
+]
 
 
 def plan(
@@ -39,6 +45,7 @@ def plan(
     ] = "text",
     output: Output = "-",
     quiet: Quiet = False,
+    elsewhere: _Elsewhere = None,
 ) -> None:
     """Plan everything around the PC: backup, storage, place and power, network, calendar.
 
@@ -47,6 +54,11 @@ def plan(
     from pcaudit import app as use
     from pcaudit.render.plan_interface import renderer
 
+    if elsewhere:
+        raise UsageError(
+            "a plan takes profiles, options, parameters and concessions from its worksheet",
+            next_step='write them into [use] of the worksheet: options = ["mass-detector"]',
+        )
     render = renderer(format, screen(output))
     judged, counted = None if on is None else day(on, "--on"), day(as_of, "--as-of")
     check_files(output, [worksheet, snapshot])

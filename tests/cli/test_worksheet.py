@@ -221,6 +221,22 @@ def test_an_order_number_may_look_like_a_key(folder: Path) -> None:
     assert pcaudit("worksheet", "validate", _written(folder, text)).code == 0
 
 
+@pytest.mark.parametrize("option", ["--option", "--set", "--also", "--concessions"])
+def test_a_plan_is_told_where_its_choices_stand(folder: Path, option: str) -> None:
+    """What other commands take as options a plan takes from [use], and says so instead of guessing another."""
+    done = pcaudit("plan", _written(folder, ""), option, "x=1")
+    refused(done, "[use] of the worksheet")
+    assert option not in pcaudit("plan", "--help").out
+    assert f"{option} " not in _completed("plan")
+
+
+def _completed(command: str) -> str:
+    """The words bash completes a command with."""
+    lines = pcaudit("--show-completion", "bash").out.splitlines()
+    (line,) = (one for one in lines if one.lstrip().startswith(f'"{command} "'))
+    return line
+
+
 # -- at a terminal
 
 

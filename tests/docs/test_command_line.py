@@ -35,7 +35,8 @@ def _root() -> typer.core.TyperGroup:
 
 
 def _long(command: typer.core.TyperCommand | typer.core.TyperGroup) -> set[str]:
-    names = {name for one in command.params for name in one.opts if name.startswith("--")}
+    shown = [one for one in command.params if not getattr(one, "hidden", False)]
+    names = {name for one in shown for name in one.opts if name.startswith("--")}
     return names - {"--help"}
 
 
