@@ -223,7 +223,7 @@ def test_an_order_number_may_look_like_a_key(folder: Path) -> None:
 
 @pytest.mark.parametrize("option", ["--option", "--set", "--also", "--concessions"])
 def test_a_plan_is_told_where_its_choices_stand(folder: Path, option: str) -> None:
-    """What other commands take as options a plan takes from [use], and says so instead of guessing another."""
+    """What other commands take as options a plan takes from [use], and says so: no other is guessed at."""
     done = pcaudit("plan", _written(folder, ""), option, "x=1")
     refused(done, "[use] of the worksheet")
     assert option not in pcaudit("plan", "--help").out
