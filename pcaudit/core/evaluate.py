@@ -37,6 +37,8 @@ _WORST: Final = (
     Verdict.NOT_APPLICABLE,
 )
 
+_OF_NEAREST: Final = ("because", "remedy", "owner")
+
 
 class Evaluation(NamedTuple):
     """Findings, and what became of concessions that were not applied."""
@@ -77,28 +79,39 @@ def _says(condition: Condition, context: Context) -> str:
     )
 
 
+def _result(key: Key, condition: Condition, context: Context, listed: _Contested) -> Result:
+    """What one condition comes to, whoever asks it."""
+    if isinstance(condition, Scalar):
+        return judge_scalar(condition, context)
+    return listed.lists[key] if isinstance(condition, Items) else listed.either[key].result
+
+
+def _binding(condition: Condition) -> bool:
+    return True if isinstance(condition, AnyOf) else binds(condition)
+
+
+def _total(question: Question, contexts: Sequence[Context]) -> Sum | None:
+    """The sum over products of what is asked under one id, where the reading needs that."""
+    scalars = [(n, c, contexts[n]) for n, c in question.asked if isinstance(c, Scalar)]
+    return summed(scalars) if len(scalars) > 1 else None
+
+
 def _judge(question: Question, contexts: Sequence[Context], listed: _Contested, texts: bool) -> list[Judged]:
     judged = []
     for index, (number, condition) in enumerate(question.asked):
-        context = contexts[number]
+        context, key = contexts[number], (question.id, index)
         digest, meta = asked_digest(condition, context, listed.claims), condition.meta
-        if isinstance(condition, Scalar):
-            result = judge_scalar(condition, context)
-        elif isinstance(condition, Items):
-            result = listed.lists[question.id, index]
-        else:
-            result, nearest, _ = listed.either[question.id, index]
-            words = {
-                key: getattr(nearest, key) or getattr(meta, key) for key in ("because", "remedy", "owner")
-            }
+        result = _result(key, condition, context, listed)
+        if isinstance(condition, AnyOf):
+            nearest = listed.either[key].words
+            words = {name: getattr(nearest, name) or getattr(meta, name) for name in _OF_NEAREST}
             meta = meta._replace(**words)
-        binding = True if isinstance(condition, AnyOf) else binds(condition)
         required = _says(condition, context) if texts else ""
         whole = _counted_in(condition, context)
+        binding = _binding(condition)
         one = Judged(question.id, whole, digest, result, meta, required, binding, number=number)
         judged.append(_with_state(one, context))
-    scalars = [(n, c, contexts[n]) for n, c in question.asked if isinstance(c, Scalar)]
-    total = summed(scalars) if len(scalars) > 1 else None
+    total = _total(question, contexts)
     if total is not None:
         parts = [one.digest for one in judged]
         judged.append(_judge_sum(question.id, total, contexts[0], parts))
@@ -122,24 +135,32 @@ def _with_state(judged: Judged, context: Context) -> Judged:
     return judged._replace(result=result._replace(found=with_state(result.found, state)), state=state)
 
 
-def _judge_sum(name: str, total: Sum, context: Context, parts: Sequence[str]) -> Judged:
-    """The sum over products; where not all are known to ask, it fails by those that do."""
+def _sum_result(total: Sum, context: Context) -> tuple[Scalar, Result]:
+    """What a sum over products asks and comes to; where not all surely ask, it fails by those that do."""
     whole = total.whole
     result = judge_scalar(whole, context)
     if total.why and result.verdict not in (Verdict.MET, Verdict.MARGINAL):
         sure = total.sure
         if sure is not None and judge_scalar(sure, context).verdict is Verdict.UNMET:
-            whole, result = sure, judge_scalar(sure, context)
-        else:
-            why = f"whether every product asks for it is not known: {total.why}"
-            result = result._replace(verdict=Verdict.UNVERIFIED, why=why)
+            return sure, judge_scalar(sure, context)
+        why = f"whether every product asks for it is not known: {total.why}"
+        return whole, result._replace(verdict=Verdict.UNVERIFIED, why=why)
+    return whole, result
+
+
+def _judge_sum(name: str, total: Sum, context: Context, parts: Sequence[str]) -> Judged:
+    whole, result = _sum_result(total, context)
     digest = sum_digest(parts, whole.requirement, doubtful=bool(total.why))
     required, binding = whole.requirement.says(), binds(whole)
     return _with_state(Judged(name, whole, digest, result, whole.meta, required, binding), context)
 
 
 def _badness(judged: Judged) -> tuple[int, bool]:
-    return _WORST.index(judged.result.verdict), not judged.binding
+    return _worse_of(judged.result.verdict, judged.binding)
+
+
+def _worse_of(verdict: Verdict, binding: bool) -> tuple[int, bool]:
+    return _WORST.index(verdict), not binding
 
 
 def _in_order(all_judged: list[Judged]) -> list[Judged]:
@@ -209,6 +230,54 @@ def _finding(all_judged: list[Judged]) -> Finding:
     )
 
 
+def _contested(together: Sequence[Question], contexts: Sequence[Context]) -> _Contested:
+    """Everything whose conditions compete for items, held against the PC."""
+    entries = list_entries(together, contexts)
+    either, taken = judge_alternatives(together, contexts, entries)
+    listed = _Contested(judge_all_lists(entries, taken), either, {})
+    return _with_room(listed, together, contexts, entries) if len(contexts) > 1 else listed
+
+
+class Came(NamedTuple):
+    """What is asked under one id came to, without words.
+
+    Attributes:
+        verdict: Of the finding.
+        binding: Whether it decides the outcome.
+    """
+
+    verdict: Verdict
+    binding: bool
+
+
+def verdicts(together: Sequence[Question], contexts: Sequence[Context]) -> list[Came]:
+    """Verdicts alone, for whoever judges many PCs and shows words for few.
+
+    Args:
+        together: What is asked: everything, or a part of which nothing competes with the rest.
+        contexts: Of each product; all of one PC.
+
+    Returns:
+        For each question what its finding would come to, concessions left aside.
+    """
+    listed = _contested(together, contexts)
+    found = []
+    for question in together:
+        came = [
+            Came(
+                _result((question.id, index), condition, contexts[number], listed).verdict,
+                _binding(condition),
+            )
+            for index, (number, condition) in enumerate(question.asked)
+        ]
+        total = _total(question, contexts)
+        if total is not None:
+            whole, result = _sum_result(total, contexts[0])
+            came.append(Came(result.verdict, binds(whole)))
+        found.append(min(came, key=lambda one: _worse_of(*one)))
+    return found
+
+
 def judge_all(
     asked: Sequence[Asked],
     readings: Readings,
@@ -232,11 +301,10 @@ def judge_all(
     """
     contexts = [Context(readings, one.parameters, one.options) for one in asked]
     together = questions(asked)
-    entries = list_entries(together, contexts)
-    claimed = claims((one, contexts[number]) for each in together for number, one in each.asked)
-    either, taken = judge_alternatives(together, contexts, entries)
-    listed = _Contested(judge_all_lists(entries, taken), either, claimed)
-    listed = _with_room(listed, together, contexts, entries) if len(asked) > 1 else listed
+    listed = _contested(together, contexts)
+    listed = listed._replace(
+        claims=claims((one, contexts[number]) for each in together for number, one in each.asked)
+    )
     judged = [one for question in together for one in _judge(question, contexts, listed, texts)]
     if not concessions:
         return judged, ()

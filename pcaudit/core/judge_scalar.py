@@ -44,7 +44,7 @@ def found_text(requirement: Requirement, seen: Observation) -> str:
     other = _bound(requirement) if spec.type in AMOUNTS else None
     if seen.form is Form.AT_LEAST:
         return show_bound(seen.value, spec)
-    if spec.type is Type.SET:
+    if spec.type is Type.SET and seen.value is not None:  # a key of an item may be
         return _found_set(requirement, seen.value)
     return say_value(seen.value, spec, other)
 

@@ -197,7 +197,16 @@ def _clean_items(items: list[dict[str, Any]], record: Reading) -> list[dict[str,
 _NO_REASON: Final = "the snapshot gives no reason"
 
 
-def _observation(raw: Any, record: Reading) -> Observation:
+def read_observation(raw: Any, record: Reading) -> Observation:
+    """Make an observation of what a snapshot says of one reading.
+
+    Args:
+        raw: The parsed JSON.
+        record: The reading.
+
+    Returns:
+        What is known; a value of the wrong type or range makes it unknown, with that reason.
+    """
     if not isinstance(raw, dict):
         return unknown("the snapshot does not hold a table here")
     source = raw.get("source") if isinstance(raw.get("source"), str) else ""
@@ -265,7 +274,7 @@ def from_mapping(raw: Any, file: str = "snapshot") -> Snapshot:
     observed = {}
     for name, record in CATALOGUE.items():
         if name in readings and not record.derived:
-            observed[name] = _observation(readings[name], record)
+            observed[name] = read_observation(readings[name], record)
     return Snapshot(taken_at, version if isinstance(version, str) else "", observed)
 
 
