@@ -11,6 +11,7 @@ from pcaudit.core.places import Path
 from pcaudit.core.worksheet.reader import Reader
 
 _ID: Final = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.IGNORECASE | re.ASCII)
+_MOST_COMPARED: Final = 50  # comparing names takes time: thousands with thousands, minutes
 _NEARLY: Final = 0.85  # one letter wrong, missing or too many in an id of six
 
 
@@ -100,14 +101,23 @@ def _away(reader: Reader, table: Mapping[str, Any], path: Path) -> Away | None:
 def who(reader: Reader, people: People, table: Mapping[str, Any], path: Path, key: str) -> str:
     """Read whom a key names: the id of a person, or any other text.
 
-    What is nearly the id of a person is a slip of the finger and told as a mistake.
+    What is nearly the id of a person is a slip of the finger and told as a mistake, unless there are
+    too many people to compare it with.
     """
-    from difflib import get_close_matches
-
     text = reader.text(table, path, key)
     if text and text not in people.by_id and not any(c.isspace() for c in text):
-        near = get_close_matches(text.lower(), [one.lower() for one in people.by_id], n=1, cutoff=_NEARLY)
-        if near:
-            meant = next(one for one in people.by_id if one.lower() == near[0])
+        meant = _near(text, people)
+        if meant:
             reader.wrong((*path, key), f"{text!r:.60} is nobody of [people]", f"did you mean `{meant}`?")
     return text
+
+
+def _near(text: str, people: People) -> str:
+    """The id that a text nearly is; empty for none."""
+    if len(people.by_id) > _MOST_COMPARED:
+        return ""
+    from difflib import get_close_matches
+
+    ids = {one.lower(): one for one in people.by_id}
+    near = get_close_matches(text.lower(), ids, n=1, cutoff=_NEARLY)
+    return ids[near[0]] if near else ""

@@ -232,6 +232,18 @@ def test_all_mistakes_are_told_at_once_in_their_order() -> None:
     assert [one.place.line for one in caught.value.mistakes if one.place] == [4, 6, 8]
 
 
+@pytest.mark.parametrize(("number", "told"), [(50, True), (51, False)])
+def test_a_slip_is_looked_for_among_few_people(number: int, told: bool) -> None:
+    """Comparing a name with more than fifty others would take minutes in a long worksheet."""
+    people = "".join(f'[people.person-{one:03}]\nname = "P"\n' for one in range(number))
+    text = f'{HEAD}[arrangements.a]\nholder = "person-0001"\n{people}'
+    if told:
+        with pytest.raises(MistakesError):
+            read(text)
+    else:
+        assert read(text).arrangements.by_id["a"].holder == "person-0001"
+
+
 @pytest.mark.parametrize("holder", ["purchasing-desk", "the head of the lab", "network-admin", "it"])
 def test_a_holder_may_be_any_text(holder: str) -> None:
     """Only what is nearly the id of a person is a slip."""
