@@ -46,7 +46,7 @@ PEOPLE: Final = """\
 #name = "R. Amsel"
 #role = "network administrator"
 #contact = "ext. 4711"
-#away = [{ from = 2027-03-01, to = 2027-03-12 }]
+#away = [{ from = 2027-03-01, to = 2027-03-05 }]
 """
 
 STATES: Final = """\
@@ -81,40 +81,71 @@ OTHERS: Final = """\
 
 # ------------------------------------------------------------ data
 
+# used, capacity   of the volume, while there is no snapshot of the PC
+
 #[data]
-#per_run = "1.2 GB"
+#per_run = "50 MB"
 #runs_per_day = 20
 #days_per_week = 5
 #retention = "10 years"
 #compressibility = "0 %"
 #change_rate = "3 %"
 #volume = "D:"
+#used = "20 GB"
+#capacity = "4 TB"
 #reserve = "15 %"
 #configuration = "40 GB"
 
 # ------------------------------------------------------------ backup
 
+# rpo, rto, mtd    most work that may be lost, longest time to restore, longest time without the PC
+# image            size of the system image, while there is no snapshot of the PC
+# last_restore_test, restore_test_every   when a restore was last tried, and how often it is
+# recovery         who restores, from which boot medium, and where the keys are kept; never a key
+
 #[backup]
-#rpo = "24 h"
-#rto = "8 h"
+#rpo = "26 h"
+#rto = "24 h"
+#mtd = "3 d"
 #window = { from = "20:00", to = "06:00" }
 #scheme = "incremental"
-#full_every = "week"
-#daily = 4
+#full_every = "month"
+#daily = 5
 #weekly = 4
-#monthly = 12
+#monthly = 1
 #yearly = 10
+#image = "90 GB"
+#last_restore_test = 2027-02-26
 #restore_test_every = "3 months"
+#recovery = { who = "network-admin", medium = "stick 8, IT cupboard", keys = "safe in room C 201" }
+
+# every      how often a copy goes there
+# measured   rate of a copy that was timed; without it a lower bound and a cautious estimate count
+# holds      ["full"] where no copies between fulls go there
 
 #[[backup.destinations]]
 #id = "file-server"
 #title = "File server of the building"
 #kind = "file server"
-#capacity = "8 TB"
+#capacity = "40 TB"
 #link = "1 Gbit/s"
+#measured = "600 Mbit/s"
 #offsite = false
 #offline = false
 #encrypted = true
+#every = "day"
+
+#[[backup.destinations]]
+#id = "tape"
+#title = "Tapes, fetched each month"
+#kind = "tape"
+#capacity = "40 TB"
+#link = "6 Gbit/s"
+#offsite = true
+#offline = true
+#encrypted = true
+#holds = ["full"]
+#every = "month"
 
 # ------------------------------------------------------------ place
 
@@ -124,53 +155,138 @@ OTHERS: Final = """\
 #[place.room]
 #temperature = "23 °C"
 #humidity = "45 %"
+#cooling = "3 kW"
+
+# other_load   what hangs on the circuit and is not listed here, in VA; "0 W" for nothing
 
 #[[place.circuits]]
 #id = "circuit-12"
 #voltage = "230 V"
 #rating = "16 A"
 #protection = "breaker"
-#other_load = "400 W"
+#other_load = "450 VA"
 
 #[[place.outlets]]
 #id = "outlet-3"
 #circuit = "circuit-12"
+#type = "F"
 #rating = "16 A"
 #sockets = 2
+
+#[[place.supplies]]
+#id = "ups"
+#title = "Uninterruptible supply of the PC"
+#plugged_into = "outlet-3"
+#sockets = 4
+#capacity_va = "1000 VA"
+#capacity_w = "900 W"
+#input_va = "1200 VA"
+#efficiency = "90 %"
+#battery = { voltage = "12 V", charge = "9 Ah", count = 2, remaining = "100 %" }
+#runtime_needed = "10 min"
+#runtimes = [{ load = "300 W", runtime = "14 min" }]
+
+# basis        nameplate or measured
+# continuous   on for three hours and longer
+# lan          of [[network.lans]], where it needs a wall port
 
 #[[place.things]]
 #id = "pc"
 #title = "Control PC"
 #kind = "computer"
-#plugged_into = "outlet-3"
+#plugged_into = "ups"
 #power = "250 W"
+#power_factor = 0.95
+#basis = "nameplate"
+#continuous = true
 #count = 1
+#stands_on = "bench-2"
+#width = "180 mm"
+#depth = "450 mm"
+#height = "380 mm"
+#mass = "11 kg"
+#clear_sides = "25 mm"
+#clear_behind = "80 mm"
+#lan = "site"
+
+#[[place.benches]]
+#id = "bench-2"
+#width = "2.4 m"
+#depth = "750 mm"
+#height = "720 mm"
+#load = "200 kg"
+
+#[[place.ports]]
+#id = "C4-17"
+#lan = "site"
+#speed = "1 Gbit/s"
+#tested = true
 
 # ------------------------------------------------------------ network
 
 #[network]
-#administrator = "R. Amsel"
+#administrator = "network-admin"
 #booked = true
+
+# gateway, dynamic   "none" where there is no gateway, and where no addresses are given out
 
 #[[network.lans]]
 #id = "instruments"
 #title = "Instrument network"
 #role = "instrument"
-#subnet = "192.0.2.0/24"
+#subnet = "192.168.40.0/29"
+#gateway = "none"
+#dynamic = "none"
+
+#[[network.lans]]
+#id = "site"
+#title = "Site network"
+#role = "site"
+#subnet = "10.20.30.0/24"
+#gateway = "10.20.30.1"
+#dynamic = ["10.20.30.100-10.20.30.199"]
 
 #[[network.hosts]]
 #id = "pc"
-#name = "lc-pc-07"
+#name = "LC-PC-07"
 #lan = "instruments"
-#address = "192.0.2.7"
+#address = "192.168.40.1"
 #fixed = true
 #what = "computer"
 
+#[[network.hosts]]
+#id = "pc-site"
+#name = "LC-PC-07"
+#lan = "site"
+#address = "10.20.30.44"
+#fixed = true
+#what = "computer"
+
+#[[network.openings]]
+#id = "licence-service"
+#from = "pc-site"
+#to = "licences.lab.example"
+#port = 27000
+#protocol = "tcp"
+#state = "in hand"
+
 # ------------------------------------------------------------ tasks
+
+# begun, done   a day, or true
+# note          for whoever does it
 
 #[[tasks]]
 #id = "probe-candidates"
 #title = "Probe the candidates"
-#owner = "IT"
+#owner = "network-admin"
 #takes = "2 working days"
+#begun = 2027-02-26
+#note = "the two PCs in the storeroom, as administrator"
+
+#[[tasks]]
+#id = "first-run"
+#title = "First run, and a restore from its backup"
+#owner = "operator"
+#after = ["probe-candidates"]
+#on_the_day = { from = "13:30", takes = "2 h" }
 """

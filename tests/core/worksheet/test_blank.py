@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from datetime import date
 from typing import Any, Final
 
 import pytest
@@ -11,9 +12,14 @@ from hypothesis import given, strategies as st
 
 from pcaudit.core.choose import Asked, ask
 from pcaudit.core.finding import Verdict
+from pcaudit.core.plan.answered import Answered
+from pcaudit.core.plan.arrangements import Days
+from pcaudit.core.plan.calendar import working_days
+from pcaudit.core.plan.whole import make_plan
 from pcaudit.core.worksheet.against import answer_mistakes
 from pcaudit.core.worksheet.blank import Filled, blank_worksheet, keys_for, quoted, to_answer
 from pcaudit.core.worksheet.sheet import SECTIONS
+from tests.core.plan.sites import shipped
 from tests.core.worksheet.sheets import judged, profile, read, secrets, wanting
 
 ROOM: Final = wanting("place", "room", "Room", 'quantity = "temperature"\nmaximum = "25 °C"')
@@ -79,6 +85,19 @@ def test_every_section_has_an_example_that_validates() -> None:
     assert "network-admin" in worksheet.people.by_id
     assert worksheet.arrangements.by_id["lifting-table"].own
     assert secrets(text) == []
+
+
+def test_an_example_lacks_nothing_a_plan_asks_for() -> None:
+    """Filled in as the examples are, no part is left out, none falls short and nothing asks for a key."""
+    text = blank_worksheet(ask([profile("")]), Filled([], day="2027-03-15", service_life="10 years"))
+    worksheet = read(re.sub(r"^#(?=[^ \n])", "", text, flags=re.MULTILINE))
+    days = Days(date(2027, 3, 15), date(2027, 3, 1), working_days(worksheet.calendar))
+    held = Answered(worksheet, days, shipped())
+    plan, _ = make_plan(held, (), None, on=date(2027, 3, 15), tool_version="0")
+    assert [line for section in plan.sections for line in section.not_asked] == []
+    asks = re.compile(r"blank|not said|not entered|\benter\b|\bwrite `|not private|does not say|not known")
+    assert [one for one in plan.every if asks.search(f"{one.found}; {one.why}")] == []
+    assert not [one.id for one in plan.every if one.verdict is Verdict.UNMET]
 
 
 def test_what_can_be_chosen_is_told() -> None:
