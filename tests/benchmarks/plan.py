@@ -98,13 +98,9 @@ def main() -> None:
         floor.write_text('format = 1\ntitle = "Nothing"\n', encoding="utf-8")
         backup.write_text(_sections(("installation", "data", "backup")), encoding="utf-8")
         more, _, least = _paired(backup, floor, pairs)
-        print(
-            f"backup and storage: {more * 1000:.0f} ms beyond {least * 1000:.0f} ms (limit {LIMIT * 1000:.0f})"
-        )
+        print(f"backup and storage: {_ms(more)} beyond {_ms(least)} (limit {_ms(LIMIT)})")
         whole, all_of_it, _ = _paired(TOP / SHEET, floor, pairs)
-        print(
-            f"the whole example with its profile: {whole * 1000:.0f} ms more, {all_of_it * 1000:.0f} ms in all"
-        )
+        print(f"the whole example with its profile: {_ms(whole)} more, {_ms(all_of_it)} in all")
     for name, seconds in _in_process().items():
         print(f"in one process, {name}: {_ms(seconds)}")
     sys.exit(more > LIMIT)
