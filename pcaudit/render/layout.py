@@ -24,7 +24,7 @@ _UNITS: Final = frozenset(
     unit
     for kind in (units.MEMORY, units.STORAGE, units.FREQUENCY, units.TRANSFER, units.LINK, units.DURATION)
     for unit in (*kind.shown, *kind.also)
-)
+) | {"mm", "m", "kg", "V", "A", "Ah", "VA", "W", "kW", "BTU/h", "%", "°C"}
 
 Style = Verdict | str
 """A verdict's colour, ``"strong"``, ``"quiet"`` or ``""``."""

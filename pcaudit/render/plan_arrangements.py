@@ -15,6 +15,7 @@ OTHERS_TITLE: Final = "What else to have ready"
 NOTHING: Final = "The worksheet answers no arrangement, and no profile it names asks for one."
 
 _GAP: Final = 2
+_IN_HAND: Final = "in hand"
 _SETTLED: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.ACCEPTED, Verdict.NOT_APPLICABLE)
 
 
@@ -32,8 +33,8 @@ def _where(one: Arrangement) -> list[str]:
 
 
 def _when(one: Arrangement) -> list[str]:
-    """When it was asked for, is promised and must be there; nothing of what is settled."""
-    if is_settled(one):
+    """When it was asked for, is promised and must be there; nothing of what is there already."""
+    if is_settled(one) or one.state == _IN_HAND:
         return []
     said = [f"promised for {one.expected}"] if one.expected else []
     begin = bool(one.latest_start) and not (one.requested or one.expected)
@@ -50,6 +51,7 @@ def answer_words(one: Arrangement) -> str:
     if one.required:
         said.append(f"measured: {one.found or 'not yet'} (asked: {one.required})")
     said += [one.note] if one.note else []
+    said += [one.why] if one.why and one.state == _IN_HAND and not is_settled(one) else []
     asked = f" {one.requested}" if one.requested and not is_settled(one) else ""
     return f"{one.state}{asked}: {'; '.join(said)}" if said else f"{one.state}{asked}"
 

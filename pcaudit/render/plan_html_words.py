@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Callable
 from typing import Any, Final
 
-from pcaudit.core.finding import Outcome, Verdict
+from pcaudit.core.finding import Outcome
 from pcaudit.core.plan.document import Plan
 from pcaudit.core.plan.section import Table
 from pcaudit.render import curve_svg, gauge_svg
 from pcaudit.render.amounts import amount_words
 from pcaudit.render.plan_arrangements import NOTHING, OTHERS_TITLE, answer_words, is_settled
-from pcaudit.render.plan_text import LIMITS, day_words, statement
+from pcaudit.render.plan_text import LIMITS, counts_words, day_words, held_open_short, statement
 from pcaudit.render.sections.plan_section import NOT_ASKED, glances, inputs_words
 
-_HOLD: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.ACCEPTED)
 _SHORT: Final = 12
 """Characters of a day, a time, an amount or a short word."""
 
@@ -32,26 +30,9 @@ def plan_class(plan: Plan) -> str:
     return _CLASSES[plan.outcome]
 
 
-def _held_open_short(plan: Plan) -> tuple[int, int, int]:
-    verdicts = Counter(finding.verdict for finding in plan.every if finding.binding)
-    return sum(verdicts[one] for one in _HOLD), verdicts[Verdict.UNVERIFIED], verdicts[Verdict.UNMET]
-
-
 def plan_gauge(plan: Plan) -> str:
     """The gauge of the outcome, by everything that binds."""
-    return gauge_svg.outcome(*_held_open_short(plan))
-
-
-def plan_counts(plan: Plan) -> str:
-    """The same in words: "19 of 31 points hold; 3 are open or not known, 9 fall short"."""
-    held, unknown, short = _held_open_short(plan)
-    count = held + unknown + short
-    if not count:
-        return "Nothing was asked"
-    text = f"{held} of {count} point{'s' if count > 1 else ''} hold{'s' if held == 1 else ''}"
-    rest = [f"{unknown} {'is' if unknown == 1 else 'are'} open or not known"] if unknown else []
-    rest += [f"{short} fall{'s' if short == 1 else ''} short"] if short else []
-    return f"{text}; {', '.join(rest)}" if rest else text
+    return gauge_svg.outcome(*held_open_short(plan))
 
 
 def _wordless(text: str) -> bool:
@@ -97,7 +78,7 @@ FUNCTIONS: Final[dict[str, Any]] = {
     "column_class": column_class,
     "day_words": day_words,
     "plan_class": plan_class,
-    "plan_counts": plan_counts,
+    "plan_counts": counts_words,
 }
 """What the templates may call, by name."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Final
 
 from pcaudit.core.finding import Outcome, Verdict
@@ -19,6 +20,8 @@ _STYLES: Final[dict[Outcome, Style]] = {
     Outcome.NOT_READY: Verdict.UNMET,
     Outcome.INCONCLUSIVE: Verdict.UNVERIFIED,
 }
+_HOLD: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.ACCEPTED)
+
 STATEMENTS: Final = {
     Outcome.READY: "By what was entered, everything that was asked is arranged",
     Outcome.NOT_READY: "By what was entered, something asked is not arranged",
@@ -31,6 +34,24 @@ LIMITS: Final = (
     "codes, site rules and licensed practice prevail."
 )
 """What a plan is not."""
+
+
+def held_open_short(plan: Plan) -> tuple[int, int, int]:
+    """How many points that bind hold, are open or not known, and fall short."""
+    verdicts = Counter(finding.verdict for finding in plan.every if finding.binding)
+    return sum(verdicts[one] for one in _HOLD), verdicts[Verdict.UNVERIFIED], verdicts[Verdict.UNMET]
+
+
+def counts_words(plan: Plan) -> str:
+    """The same in words: "19 of 31 points hold; 3 are open or not known, 9 fall short"."""
+    held, unknown, short = held_open_short(plan)
+    count = held + unknown + short
+    if not count:
+        return "Nothing was asked"
+    text = f"{held} of {count} point{'s' if count > 1 else ''} hold{'s' if held == 1 else ''}"
+    rest = [f"{unknown} {'is' if unknown == 1 else 'are'} open or not known"] if unknown else []
+    rest += [f"{short} fall{'s' if short == 1 else ''} short"] if short else []
+    return f"{text}; {', '.join(rest)}" if rest else text
 
 
 def day_words(plan: Plan) -> str:
@@ -53,6 +74,7 @@ def _head(page: Page, plan: Plan) -> None:
     page.labelled("PC", host or "no snapshot was given: what it holds is not known")
     page.labelled("Counted from", f"{plan.as_of.isoformat()} (what is late)")
     page.blank()
+    page.text(f"{counts_words(plan)}.")
     page.text(statement(plan))
     page.text(LIMITS)
     if plan.warnings:

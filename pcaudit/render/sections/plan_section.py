@@ -26,8 +26,8 @@ _COUNTED: Final = (
     Verdict.NOT_APPLICABLE,
 )
 
-_WORD: Final = 16
-"""Columns that the longest word of a table's column may ask for; a longer one is cut."""
+_WORDS: Final = (32, 26, 20, 16)
+"""Columns that the longest word of a table's column may ask for, if there is room; a longer one is cut."""
 
 
 def _finding_words(finding: Finding) -> tuple[str, str, str]:
@@ -82,6 +82,10 @@ def column_widths(table: Table, width: int) -> list[int] | None:
     return balanced(texts, width)
 
 
+def _least(words: Sequence[int], most: int) -> list[int]:
+    return [max(1, min(most, word)) for word in words]
+
+
 def balanced(texts: Sequence[Sequence[str]], width: int) -> list[int] | None:
     """Widths of columns of texts on a page; None where they cannot stand side by side.
 
@@ -89,10 +93,12 @@ def balanced(texts: Sequence[Sequence[str]], width: int) -> list[int] | None:
     column by column, to the one that would otherwise fold into most lines.
     """
     most = [max(map(cells, column)) for column in texts]
-    widths = [max(1, min(_WORD, max(map(_longest_word, column)))) for column in texts]
-    left = width - _GAP * (len(texts) - 1) - sum(widths)
-    if left < 0:
+    room = width - _GAP * (len(texts) - 1)
+    words = [max(map(_longest_word, column)) for column in texts]
+    widths = next((fit for most_word in _WORDS if sum(fit := _least(words, most_word)) <= room), None)
+    if widths is None:
         return None
+    left = room - sum(widths)
     lengths = [sum(map(cells, column)) for column in texts]
     for _ in range(left):
         growing = [index for index, wide in enumerate(widths) if wide < most[index]]
@@ -147,10 +153,15 @@ class Glance(NamedTuple):
     counts: str
 
 
-def _glance(name: str, title: str, findings: Iterable[Finding]) -> Glance:
+def _glance(name: str, title: str, findings: Iterable[Finding], opened: int = 0) -> Glance:
+    """``opened`` says how many of what is unverified is work that can still be begun in time."""
     several = tuple(findings)
     found = Counter(finding.verdict for finding in several)
-    counts = ", ".join(f"{found[verdict]} {verdict.value}" for verdict in _COUNTED if found[verdict])
+    found[Verdict.UNVERIFIED] -= opened
+    said = [f"{found[verdict]} {verdict.value}" for verdict in _COUNTED if found[verdict]]
+    if opened:
+        said.insert(1 if found[Verdict.UNMET] else 0, f"{opened} open")
+    counts = ", ".join(said)
     # Of a part in which nothing binds the advised points are all there is to say.
     deciding = [one.verdict for one in several if one.binding] or [one.verdict for one in several]
     return Glance(name, title, all_of(deciding), counts)
@@ -158,7 +169,9 @@ def _glance(name: str, title: str, findings: Iterable[Finding]) -> Glance:
 
 def glances(arrangements: Iterable[Arrangement], sections: Iterable[Section]) -> list[Glance]:
     """Every part that comes to something or was not asked, arrangements first."""
-    arranged = _glance("arrangements", "Arrangements", filter(None, map(as_finding, arrangements)))
+    arrangements = tuple(arrangements)
+    answered = filter(None, map(as_finding, arrangements))
+    arranged = _glance("arrangements", "Arrangements", answered, sum(one.open for one in arrangements))
     parts = [
         _glance(f"plan-{one.name}", one.title, one.findings)
         if one.asked
