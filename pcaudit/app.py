@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any, BinaryIO, Final, NamedTuple
 
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from pcaudit.core.profile import Profile
     from pcaudit.core.record import Chain, File, Kept
     from pcaudit.core.report import Finding, Report
+    from pcaudit.core.survey import Survey
     from pcaudit.core.worksheet.blank import Filled
     from pcaudit.core.worksheet.sheet import Worksheet
     from pcaudit.worksheets import Choice
@@ -828,3 +829,70 @@ def drift(record: Kept, snapshot: Snapshot, *, on: date | None, as_of: date, kno
         Readings(report.snapshot, known),
         Readings(snapshot, known),
     )
+
+
+class Surveyed(NamedTuple):
+    """What a survey is asked to do.
+
+    Attributes:
+        against: Path of another edition; empty for none.
+        what_if: ``NAME=VALUE`` for each thing that is supposed.
+        only: The outcome to list; empty for all.
+        jobs: Processes at most; 0 for as many as there are processors.
+    """
+
+    against: str = ""
+    what_if: tuple[str, ...] = ()
+    only: str = ""
+    jobs: int = 0
+
+
+def survey(
+    path: str,
+    asked: Sequence[Asked],
+    wanted: Surveyed,
+    chosen: tuple[Sequence[str], Sequence[str]],
+    *,
+    days: tuple[date, date],
+    knowledge: str = "",
+    progress: Callable[[int, int], None] = lambda _done, _of: None,
+) -> Survey:
+    """Hold profiles against every snapshot of a folder, or of a file of JSON Lines.
+
+    Args:
+        path: The folder or file.
+        asked: The profiles, as ``load_asked`` gives them.
+        wanted: What else is asked.
+        chosen: Options and settings ``asked`` was loaded with.
+        days: Judged for, and counted from.
+        knowledge: As for ``assess``.
+        progress: Is told how many snapshots were judged, and of how many.
+
+    Raises:
+        UsageError: There is no such folder, or what is asked cannot be used.
+        MistakesError: The other edition says something wrong.
+    """
+    from pcaudit.core.survey import Heading
+    from pcaudit.core.survey_what_if import suppose
+    from pcaudit.surveys import Job, edition, survey as hold
+
+    values = _values(chosen[1])
+    against = load_asked([wanted.against], *chosen) if wanted.against else None
+    job = Job(
+        edition(asked, chosen[0], values),
+        None if against is None else edition(against, chosen[0], values),
+        suppose(wanted.what_if),
+        knowledge,
+    )
+    heading = Heading(
+        on=days[0],
+        as_of=days[1],
+        tool_version=__version__,
+        profiles=job.edition.sources,
+        against=job.against.sources if job.against else (),
+        options=tuple(sorted({name for each in asked for name in each.options})),
+        parameters={name: one.value for each in asked for name, one in each.parameters.items()},
+        what_if=wanted.what_if,
+        only=wanted.only,
+    )
+    return hold(path, job, heading, wanted.jobs, progress)

@@ -52,7 +52,8 @@ def defused(text: str) -> str:
     return _formula().sub(r"\1'", visible(text, _LONGEST))
 
 
-def _cell(value: object) -> str:
+def cell(value: object) -> str:
+    """A value as one field: quoted, and nothing a spreadsheet takes for a formula."""
     if value is None:
         return '""'
     if isinstance(value, bool):
@@ -114,5 +115,5 @@ def render(report: Report) -> str:
         CSV with a byte-order mark and a header. Days are ISO 8601; ``value`` is in base units.
         An empty ``part`` marks the row that counts.
     """
-    lines = [",".join(map(_cell, row)) for row in (COLUMNS, *_rows(report))]
+    lines = [",".join(map(cell, row)) for row in (COLUMNS, *_rows(report))]
     return BOM + "".join(f"{line}\r\n" for line in lines)
