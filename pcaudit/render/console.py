@@ -41,7 +41,7 @@ def _with_plan(page: Page, report: Report) -> None:
     plan_section.draw_glance(page, plan_section.glances(report.arrangements, report.sections))
     actions.draw(page, report)
     arrangements.draw(page, report)
-    for section in report.sections:
+    for section in plan_section.without_repeats(report.sections):
         plan_section.draw(page, section)
     findings.draw(page, report)
     plan_section.draw_figures(page, report.sections)

@@ -9,6 +9,7 @@ from pcaudit.core.report import Report
 from pcaudit.render import html_words, plan_html_words
 from pcaudit.render.html_page import environment
 from pcaudit.render.html_style import style
+from pcaudit.render.sections.plan_section import without_repeats
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -33,4 +34,5 @@ def render(report: Report) -> str:
     anchors = {finding.id: f"f{number}" for number, finding in enumerate(report.every, 1)}
     files = html_words.short_files(report)
     page = _environment().get_template("report.html.j2")
-    return page.render(report=report, anchors=anchors, files=files) + "\n"
+    shown = report._replace(sections=without_repeats(report.sections))
+    return page.render(report=shown, anchors=anchors, files=files) + "\n"
