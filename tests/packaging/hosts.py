@@ -130,14 +130,19 @@ def missing() -> str:
         return f"not installed: {', '.join([*tools, *([] if os.access(SSHD, os.X_OK) else ['sshd'])])}"
     if subprocess.run(["unshare", "--net", "--mount", "--uts", "true"], capture_output=True).returncode:
         return "this machine allows no namespaces"
-    if not _pythons():
-        return f"no Python 3 in {' or '.join(PLACES)}"
+    if not any(_new_enough(python) for python in _pythons()):
+        return f"no Python 3.11 or newer in {' or '.join(PLACES)}"
     return ""
 
 
 def _pythons() -> list[str]:
-    found = [p for place in PLACES for p in Path(place).glob("python3*") if "config" not in p.name]
+    found = [path for place in PLACES for path in Path(place).glob("python3*") if "-" not in path.name]
     return sorted({str(path.resolve()) for path in found if os.access(path, os.X_OK)})
+
+
+def _new_enough(python: str) -> bool:
+    asked = [python, "-I", "-c", "import sys; sys.exit(sys.version_info < (3, 11))"]
+    return subprocess.run(asked, capture_output=True).returncode == 0
 
 
 def _output(*command: str) -> str:

@@ -17,12 +17,12 @@ from tests.cli.program import SMALL, TOP, pcaudit
 from tests.packaging import hosts, tools
 
 GATHERING: Final = TOP / "docs" / "gathering"
+ROLE: Final = GATHERING / "roles" / "pcaudit_gather"
+PAGE: Final = (TOP / "docs" / "gathering.md").read_text(encoding="utf-8")
 SECONDS: Final = 5
 """What a PC may take for its snapshot."""
 
-_AT_PROBE: Final = (
-    '#!/bin/sh\ncase "$3" in */pcaudit.pyz) {} ;; esac\nexec /mnt/real-$(basename "$0") "$@"\n'
-)
+_AT_PROBE: Final = '#!/bin/sh\ncase "$3" in */pcaudit.pyz) {} ;; esac\nexec /mnt/real-$(basename "$0") "$@"\n'
 """A stand-in for Python that does something of its own where pcaudit is to probe."""
 
 NOTES: Final = _AT_PROBE.format("id -u >/mnt/who")
@@ -121,7 +121,10 @@ def _play(lab: hosts.Lab, place: Path, *options: str) -> subprocess.CompletedPro
 
 def _table(text: str) -> dict[str, tuple[str, str]]:
     (shown,) = re.findall(r'"msg": (\[.*?\n    \])', text, re.S)
-    lines: list[str] = json.loads(shown)
+    return _rows(json.loads(shown))
+
+
+def _rows(lines: list[str]) -> dict[str, tuple[str, str]]:
     rows = [re.split(" {2,}", line, maxsplit=2) for line in lines]
     return {name: (state, detail) for name, state, detail in rows}
 
@@ -208,3 +211,27 @@ def test_what_is_left_on_a_pc_that_went_away_is_named(gathered: Run) -> None:
     left = gathered.lab.left_behind("leaving")
     assert folder in left
     assert [path for path in left if not path.startswith(folder)] == []
+
+
+# -- the page
+
+
+def test_the_page_shows_the_table_of_these_pcs() -> None:
+    """What docs/gathering.md prints is what the run over these PCs says."""
+    (printed,) = re.findall(r'```\n("as-root.*?)\n```', PAGE, re.S)
+    shown = _rows(json.loads(f"[{printed}]"))
+    assert list(shown) == [pc.name for pc in PCS]
+    assert [shown[name] for name in GATHERED] == [("gathered", f"{name}.json") for name in GATHERED]
+    for name, reason in REASONS.items():
+        assert shown[name][0] == "not gathered"
+        assert re.fullmatch(reason, shown[name][1]), name
+
+
+def test_the_page_the_defaults_and_the_role_name_the_same_variables() -> None:
+    """Each variable of the role is described for people and for Ansible, and has a default; no other is."""
+    section = PAGE.partition("## What may be set")[2].partition("\n## ")[0]
+    told = re.findall(r"^\| `(\w+)`", section, re.M)
+    specified = re.findall(r"^ {6}(\w+):$", (ROLE / "meta" / "argument_specs.yml").read_text("utf-8"), re.M)
+    defaults = re.findall(r"^(\w+):", (ROLE / "defaults" / "main.yml").read_text("utf-8"), re.M)
+    assert len(told) == 6
+    assert sorted(told) == sorted(specified) == sorted(defaults)

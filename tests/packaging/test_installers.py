@@ -24,9 +24,10 @@ def _do(*command: str, **changes: str) -> str:
 
 
 def _pip(wheel: Path, place: Path) -> Path:
-    _do(str(BIN / "python"), "-m", "venv", str(place))
-    _do(str(place / "bin" / "pip"), "install", "-q", "--no-compile", *FROM, str(wheel))
-    assert "No broken requirements" in _do(str(place / "bin" / "pip"), "check")
+    _do(str(BIN / "python"), "-m", "venv", "--without-pip", str(place))
+    pip = (str(BIN / "pip"), "--disable-pip-version-check", "--python", str(place / "bin" / "python"))
+    _do(*pip, "install", "-q", "--no-compile", *FROM, str(wheel))
+    assert "No broken requirements" in _do(*pip, "check")
     return place / "bin"
 
 
