@@ -12,7 +12,7 @@ from pcaudit.core.plan.section import Table
 from pcaudit.render import curve_svg, gauge_svg
 from pcaudit.render.amounts import amount_words
 from pcaudit.render.plan_arrangements import NOTHING, OTHERS_TITLE, answer_words, is_settled
-from pcaudit.render.plan_text import LIMITS, counts_words, day_words, held_open_short, statement
+from pcaudit.render.plan_text import LIMITS, counts_words, day_words, held_open_short, statement, to_do
 from pcaudit.render.sections.plan_section import NOT_ASKED, glances, inputs_words
 
 _SHORT: Final = 12
@@ -78,6 +78,7 @@ FUNCTIONS: Final[dict[str, Any]] = {
     "column_class": column_class,
     "day_words": day_words,
     "plan_class": plan_class,
+    "plan_to_do": to_do,
     "plan_counts": counts_words,
 }
 """What the templates may call, by name."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Final
 
-from pcaudit.core.finding import Outcome, Verdict
+from pcaudit.core.finding import Finding, Outcome, Verdict
 from pcaudit.core.plan.document import Plan
 from pcaudit.core.visible import visible
 from pcaudit.render import plan_arrangements
@@ -59,6 +59,17 @@ def day_words(plan: Plan) -> str:
     return f"installation on {plan.on.isoformat()}" if plan.day_known else "no installation day"
 
 
+def to_do(plan: Plan) -> tuple[Finding, ...]:
+    """Every finding, without what the calendar only repeats of an arrangement."""
+    said = {f"calendar.arrangements[{one.id}]": one.verdict for one in plan.arrangements}
+
+    def repeats(one: Finding) -> bool:
+        first = said.get(one.id)
+        return first is Verdict.UNMET or (first is Verdict.UNVERIFIED and one.verdict is not Verdict.UNMET)
+
+    return tuple(one for one in plan.every if not repeats(one))
+
+
 def statement(plan: Plan) -> str:
     """What the outcome means, and what it does not cover."""
     return " ".join(filter(None, (f"{STATEMENTS[plan.outcome]}.", plan_section.left_out(plan.sections))))
@@ -98,7 +109,7 @@ def render(plan: Plan, screen: Screen = PLAIN) -> str:
     page = Page(screen, painter(screen.colours))
     _head(page, plan)
     plan_section.draw_glance(page, plan_section.glances(plan.arrangements, plan.sections))
-    actions.draw_findings(page, plan.every, "Nothing is left to do.")
+    actions.draw_findings(page, to_do(plan), "Nothing is left to do.")
     plan_arrangements.draw(page, plan.arrangements)
     for section in plan_section.without_repeats(plan.sections):
         plan_section.draw(page, section)

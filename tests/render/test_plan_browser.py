@@ -125,7 +125,7 @@ def test_nothing_stands_out_of_the_window(tab: Callable[[str], Tab], name: str, 
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("name", PLANS)
+@pytest.mark.parametrize("name", [*PLANS, "report"])
 def test_no_texts_lie_on_each_other(tab: Callable[[str], Tab], name: str, width: int) -> None:
     """In no row of a table does one cell reach into another."""
     page = tab(name).look(width, "light")
@@ -139,6 +139,13 @@ def test_no_texts_lie_on_each_other(tab: Callable[[str], Tab], name: str, width:
         "  .map(([other]) => [one.textContent, other.textContent])) })"
     )
     assert crossing == []
+    # A verdict's word takes one line, "does not apply" two.
+    broken = page.evaluate(
+        "[...document.querySelectorAll('.v b')].filter(one => one.checkVisibility()"
+        " && one.getBoundingClientRect().height > 2.7 * parseFloat(getComputedStyle(one).fontSize))"
+        ".map(one => one.textContent)"
+    )
+    assert broken == []
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -165,7 +172,9 @@ def test_it_prints(tab: Callable[[str], Tab], tmp_path: Path, name: str, size: s
     """On paper no word stands in the margins, none is left out, and no head is the last line of a sheet."""
     page = tab(name).look(1280, "light")
     texts = page.eval_on_selector_all("h1,h2,h3,h4,th,td bdi", "all => all.map(one => one.textContent)")
-    heads = page.eval_on_selector_all("h2,h3,h4,thead tr", "all => all.map(one => one.textContent)")
+    heads = page.eval_on_selector_all(
+        "h2,h3,h4,thead tr,#arrangements>p", "all => all.map(one => one.textContent)"
+    )
     written = tmp_path / "plan.pdf"
     page.pdf(path=written, format=size)
     sheets = sheets_of(written)

@@ -162,3 +162,24 @@ def test_a_long_word_is_not_cut_where_there_is_room() -> None:
     widths = balanced([["Addresses"], [word], [word], [word]], 80)
     assert widths is not None and sum(widths) + 6 <= 80
     assert balanced([[word]] * 6, 80) is None
+
+
+def test_what_an_arrangement_says_is_not_repeated_by_the_calendar() -> None:
+    """One thing to do stands there once; where the calendar alone makes it late both do."""
+    said = _arrangement(Verdict.UNVERIFIED, id="a", state="not answered")
+    late = finding(
+        "calendar",
+        "arrangements[a]",
+        "A",
+        Verdict.UNVERIFIED,
+        required="",
+        found="not answered",
+        file="w",
+        line=1,
+    )
+    made = plan()._replace(arrangements=(said,), sections=(Section("calendar", "Calendar", (late,)),))
+    assert [one.id for one in plan_text.to_do(made)] == ["arrangements.a"]
+    made = made._replace(sections=(Section("calendar", "Calendar", (late._replace(verdict=Verdict.UNMET),)),))
+    assert len(plan_text.to_do(made)) == 2
+    made = made._replace(arrangements=(said._replace(verdict=Verdict.MET),))
+    assert len(plan_text.to_do(made)) == 2
