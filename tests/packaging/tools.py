@@ -47,7 +47,8 @@ def set_up() -> None:
     """
     if not missing():
         return
-    shutil.rmtree(FOLDER, ignore_errors=True)
+    for made in (BIN.parent, WHEELS):
+        shutil.rmtree(made, ignore_errors=True)
     subprocess.run([sys.executable, "-m", "venv", str(BIN.parent)], check=True)
     pip = [str(BIN / "pip"), "--disable-pip-version-check", "-q"]
     subprocess.run([*pip, "install", "-r", str(_PINS)], check=True)
