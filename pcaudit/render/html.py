@@ -35,4 +35,5 @@ def render(report: Report) -> str:
     files = html_words.short_files(report)
     page = _environment().get_template("report.html.j2")
     shown = report._replace(sections=without_repeats(report.sections))
-    return page.render(report=shown, anchors=anchors, files=files) + "\n"
+    sheet = report.worksheet.path if report.worksheet else ""
+    return page.render(report=shown, anchors=anchors, files=files, sheet=sheet) + "\n"
