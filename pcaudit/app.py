@@ -839,12 +839,14 @@ class Surveyed(NamedTuple):
         what_if: ``NAME=VALUE`` for each thing that is supposed.
         only: The outcome to list; empty for all.
         jobs: Processes at most; 0 for as many as there are processors.
+        changes: Whether to look for the one change with which PCs that nearly pass would pass.
     """
 
     against: str = ""
     what_if: tuple[str, ...] = ()
     only: str = ""
     jobs: int = 0
+    changes: bool = True
 
 
 def survey(
@@ -883,6 +885,7 @@ def survey(
         None if against is None else edition(against, chosen[0], values),
         suppose(wanted.what_if),
         knowledge,
+        wanted.changes,
     )
     heading = Heading(
         on=days[0],

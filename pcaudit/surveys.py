@@ -7,6 +7,7 @@ does not grow with what the files hold. Processes are started anew, as every sys
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVar
 
@@ -65,12 +66,14 @@ class Job(NamedTuple):
         edition, against: The profiles; ``against`` is None without another edition.
         what_if: What is supposed, by reading.
         knowledge: Folder of knowledge files; empty for the shipped ones.
+        changes: Whether to look for the one change with which PCs that nearly pass would pass.
     """
 
     edition: Edition
     against: Edition | None
     what_if: dict[str, Any]
     knowledge: str
+    changes: bool = True
 
 
 def edition(asked: Sequence[Asked], options: Sequence[str], values: dict[str, str]) -> Edition:
@@ -196,7 +199,10 @@ def _bytes(place: Place) -> bytes:
         with open(place.path, "rb") as file:
             file.seek(place.start)
             return file.read(place.size)
-    if os.stat(place.path).st_size > JSON_LIMIT:  # before half of it is in memory
+    seen = os.stat(place.path)
+    if stat.S_ISFIFO(seen.st_mode):  # nobody waits for what may never come
+        raise UsageError("a pipe, not a file")
+    if seen.st_size > JSON_LIMIT:  # before half of it is in memory
         raise UsageError(f"larger than {JSON_LIMIT >> 20} MiB")
     return read_bytes(place.path, JSON_LIMIT)
 
@@ -349,6 +355,15 @@ class Workers:
         if self._pool is not None:
             self._pool.shutdown(wait=True, cancel_futures=True)
 
+    def stop(self) -> None:
+        """End the processes at once, whatever they are doing."""
+        if self._pool is not None:
+            from multiprocessing import active_children
+
+            for process in active_children():
+                process.terminate()
+            self._pool.shutdown(wait=True, cancel_futures=True)
+
 
 def cores() -> int:
     """How many processors this process may use."""
@@ -392,9 +407,11 @@ def survey(path: str, job: Job, heading: Heading, jobs: int, progress: Progress)
             else:
                 pcs.append(found)
         kept, superseded = newest(pcs)
-        changes, unsought = _sought(kept, workers)
-    finally:
+        changes, unsought = _sought(kept, workers, GROUPS if job.changes else 0)
         workers.close()
+    except BaseException:
+        workers.stop()
+        raise
     broken.sort(key=lambda one: one.file)
     return Survey(
         heading,
@@ -408,13 +425,13 @@ def survey(path: str, job: Job, heading: Heading, jobs: int, progress: Progress)
     )
 
 
-def _sought(pcs: Sequence[Pc], workers: Workers) -> tuple[tuple[OneChange | None, ...], int]:
+def _sought(pcs: Sequence[Pc], workers: Workers, most: int) -> tuple[tuple[OneChange | None, ...], int]:
     """The one change for each PC, and for how many none was looked for."""
     groups = groups_of(pcs)
     changes: list[OneChange | None] = [None] * len(pcs)
-    looked = groups[:GROUPS]
+    looked = groups[:most]
     found = workers.changes([[pcs[index].place for index in group] for group in looked])
     for group, ones in zip(looked, found, strict=True):
         for index, one in zip(group, ones, strict=True):
             changes[index] = one
-    return tuple(changes), sum(map(len, groups[GROUPS:]))
+    return tuple(changes), sum(map(len, groups[most:]))

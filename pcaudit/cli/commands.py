@@ -14,6 +14,7 @@ from pcaudit.cli.declared import Argument, Option
 COMMANDS: Final = {
     "assess": "pcaudit.cli.assess",
     "compare": "pcaudit.cli.compare",
+    "survey": "pcaudit.cli.survey",
     "plan": "pcaudit.cli.plan",
     "probe": "pcaudit.cli.probe",
     "record": "pcaudit.cli.record",

@@ -13,6 +13,10 @@ EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         "pcaudit compare workstation.toml pc-07.json pc-08.json pc-11.json --prices prices.toml",
         "pcaudit compare workstation.toml pc-07.json pc-08.json --set instruments=2 --format json",
     ),
+    "survey": (
+        "pcaudit survey workstation.toml snapshots --only not-ready --format csv --output to-do.csv",
+        'pcaudit survey workstation.toml snapshots --what-if memory.installed="32 GB"',
+    ),
     "plan": (
         "pcaudit plan installation.toml pc-07.json --format html --output plan.html",
         "pcaudit plan installation.toml --format ics --output installation.ics",

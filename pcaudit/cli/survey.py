@@ -57,7 +57,7 @@ def _bar(quiet: bool) -> Callable[[int, int], None]:
 def survey(
     profile: ProfileFile,
     snapshots: Annotated[
-        str, typer.Argument(metavar="DIR|FILE", help="Folder of snapshots, or a file of JSON Lines.")
+        str, typer.Argument(metavar="SNAPSHOTS", help="Folder of snapshots, or a file of JSON Lines.")
     ],
     against: Annotated[
         str,
@@ -81,6 +81,9 @@ def survey(
         str,
         typer.Option("--jobs", metavar="NUMBER", help="Processes at most; else one for each core."),
     ] = "",
+    no_changes: Annotated[
+        bool, typer.Option("--no-changes", help="Do not look for what one change would do: faster.")
+    ] = False,
     format: Annotated[str, typer.Option("--format", "-f", help="text, json or csv.")] = "text",  # noqa: A002
     output: Output = "-",
     quiet: Quiet = False,
@@ -94,7 +97,7 @@ def survey(
 
     render = renderer(format, screen(output))
     days = day(on, "--on"), day(as_of, "--as-of")
-    wanted = use.Surveyed(against, tuple(what_if or ()), _outcome(only), _number(jobs))
+    wanted = use.Surveyed(against, tuple(what_if or ()), _outcome(only), _number(jobs), not no_changes)
     check_files(output, [profile, *(also or []), snapshots, against])
     if snapshots == "-":
         raise UsageError("a survey is read from files", next_step="name a folder, or a file of JSON Lines")

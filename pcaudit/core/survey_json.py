@@ -11,15 +11,18 @@ import json
 import re
 from typing import Any, Final, NoReturn
 
+from pcaudit.core.catalogue import CATALOGUE, Type
 from pcaudit.core.json_text import DEPTH
 
 _OBJECTS: Final = 5
 """Levels of objects that are counted here: document, readings, reading, items, and one to spare."""
 
 # What stands between a key's closing quotation mark and its colon is white space, if anything, so leaving
-# these out takes no key's ``":`` away. Vowels, capitals and digits stay, so that few texts in which a colon
-# stands look like keys.
-_LEFT_OUT: Final = b" \t\r\n,{}bcdfghjklmnpqrstvwxyz"
+# these out takes no key's ``":`` away. Vowels, capitals and some digits stay, so that few texts in which a
+# colon stands look like keys.
+_LEFT_OUT: Final = b" \t\r\n,.{}()/_-3456789bcdfghjklmnpqrstvwxyz"
+
+_LISTS: Final = tuple(name for name, record in CATALOGUE.items() if record.value.type is Type.LIST)
 
 _SURROGATE: Final = re.compile(rb"\\u[dD][89a-fA-F]")
 
@@ -50,9 +53,10 @@ def _keys(data: dict[str, Any]) -> int:
         keys += len(tool)
     if readings.__class__ is dict:
         keys += len(readings)
-        for one in readings.values():
-            keys += dict.__len__(one)
-            value = one.get("value")
+        keys += sum(map(dict.__len__, readings.values()))
+        for name in _LISTS:
+            one = readings.get(name)
+            value = one.get("value") if one else None
             if value.__class__ is list and value and value[0].__class__ is dict:
                 keys += sum(map(dict.__len__, value))
     return keys

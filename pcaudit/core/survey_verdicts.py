@@ -372,10 +372,11 @@ class _Noted(dict[str, Observation]):
 class _Node:
     """A reading that was looked at, and what came of it by what it showed."""
 
-    __slots__ = ("after", "name")
+    __slots__ = ("after", "key", "name")
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: str, key: Key) -> None:
         self.name = name
+        self.key = key
         self.after: dict[Hashable, _Node | str] = {}
 
 
@@ -412,6 +413,9 @@ class Verdicts:
         together = questions(asked)
         self.ids = tuple(one.id for one in together)
         self._parts = [_Part(group, together) for group in _parted(together, len(asked))]
+        judged = [position for part in self._parts for position in part.positions]
+        order = [judged.index(position) for position in range(len(judged))]
+        self._order = None if order == sorted(order) else order
         conditions = [one for each in asked for one in each.conditions]
         self._lists = _lists(conditions)
         if len(asked) > 1:
@@ -431,19 +435,21 @@ class Verdicts:
             A letter of ``CODES`` for each of ``ids``.
         """
         seen = _Seen(readings, version, {})
-        told, keys = seen.told, self._keys
-        found = [""] * len(self.ids)
+        told = seen.told
+        found = []
         for part in self._parts:
             node = part.start
             while node.__class__ is _Node:
                 name = node.name
                 if name not in told:
-                    told[name] = keys.get(name, _any)(readings.get(name, _MISSING))
+                    told[name] = node.key(readings.get(name, _MISSING))
                 node = node.after.get(told[name])
-            codes = node or self._judge(part, seen)
-            for position, code in zip(part.positions, codes, strict=True):  # type: ignore[arg-type]
-                found[position] = code
-        return "".join(found)
+            found.append(node or self._judge(part, seen))
+        codes = "".join(found)  # type: ignore[arg-type]
+        return codes if self._order is None else "".join([codes[place] for place in self._order])
+
+    def _node(self, name: str) -> _Node:
+        return _Node(name, self._keys.get(name, _any))
 
     def _tell(self, seen: _Seen, name: str) -> Hashable:
         if name not in seen.told:
@@ -471,7 +477,7 @@ class Verdicts:
             part.start = codes
             return
         if part.start is None:
-            part.start = _Node(names[0])
+            part.start = self._node(names[0])
         node = part.start
         for name, following in zip(names, (*names[1:], ""), strict=True):
             assert isinstance(node, _Node) and node.name == name, "the same is looked at in the same order"
@@ -481,4 +487,4 @@ class Verdicts:
             if not following:
                 node.after[key] = codes
             else:
-                node = node.after.setdefault(key, _Node(following))
+                node = node.after.setdefault(key, self._node(following))

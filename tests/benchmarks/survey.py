@@ -7,7 +7,8 @@ Run it from the project's folder with the environment the README's first command
 It makes snapshots of at least 40 KB from a seed, in a folder that it removes, and holds them against the
 first 30 conditions of the example workstation. For comparison as many processes do nothing but read and
 ``json.loads`` the same files. Both start their processes anew. It ends with 1 where the survey takes more
-than twice as long. ``--make FOLDER`` only makes the snapshots.
+than twice as long. What one change would do is looked for with ``--changes`` only.
+``--make FOLDER`` only makes the snapshots.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from pathlib import Path
 from typing import Any, Final
 
 TOP: Final = Path(__file__).parent.parent.parent
+sys.path.insert(0, str(TOP))
 PROFILE: Final = TOP / "requirements_profiles" / "acquisition-workstation.toml"
 BASE: Final = TOP / "fixtures" / "snapshots" / "fit-workstation.json"
 SEED: Final = 20_000
@@ -159,6 +161,7 @@ def main() -> int:
     parser.add_argument("--rounds", type=int, default=3)
     parser.add_argument("--jobs", type=int, default=len(os.sched_getaffinity(0)))
     parser.add_argument("--profile", help="another profile than the thirty conditions")
+    parser.add_argument("--changes", action="store_true", help="look for what one change would do, too")
     parser.add_argument("--make", metavar="FOLDER", help="only make the snapshots")
     chosen = parser.parse_args()
     if chosen.make:
@@ -174,6 +177,7 @@ def main() -> int:
         rules = chosen.profile or str(profile(Path(made)))
         survey = [sys.executable, "-m", "pcaudit", "survey", rules, str(folder), "-q"]
         survey += ["--jobs", str(chosen.jobs), "--on", "2026-12-07", "--as-of", "2026-11-26"]
+        survey += [] if chosen.changes else ["--no-changes"]
         loads = [sys.executable, str(bare), str(folder), str(chosen.jobs)]
         runs = [(_timed(loads), _timed(survey)) for _ in range(chosen.rounds)]
     clocks = [min(run[which][0] for run in runs) for which in (0, 1)]

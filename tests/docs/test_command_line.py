@@ -10,7 +10,7 @@ from typing import Final
 import typer.main
 
 from pcaudit.cli.commands import build
-from pcaudit.render import compare_interface, interface, plan_interface
+from pcaudit.render import compare_interface, interface, plan_interface, survey_interface
 from tests.docs import tables
 
 PAGE: Final = (Path(__file__).parents[2] / "docs" / "command-line.md").read_text(encoding="utf-8")
@@ -94,6 +94,7 @@ def test_every_format_is_named() -> None:
     assert told == {
         "assess": set(interface.FORMATS),
         "compare": set(compare_interface.FORMATS),
+        "survey": set(survey_interface.FORMATS),
         "plan": set(plan_interface.FORMATS),
         "drift": readings,
         "readings": readings,
