@@ -312,6 +312,8 @@ def _not_of_item(item: Item, key: str, seen: Observation) -> str:
     """Why a list gives no value for a key of an item that is in it."""
     if key == "speed" and item.get("link_up") is False:
         return "no link, and without one no speed"
+    if key == "gateway" and item.get("link_up") is False:
+        return "no link, and without one no gateway shows"
     # Snapshots give reasons for a whole list, not for a key of one of its items.
     lead = "those readings give no value for it of this item"
     return f"{lead}: {seen.why}" if seen.why else f"{lead}, and no reason"

@@ -32,6 +32,8 @@ _RESTLESS: Final = {
     "network.endpoints": frozenset({"reachable", "seconds"}),
 }
 _LEASED: Final = frozenset({"addresses", "gateway"})
+_NONE_IS_KNOWN: Final = {"network.adapters": frozenset({"gateway"})}
+"""Keys for which probes write null where the thing has none, and not only where it was not read."""
 
 
 class ItemChange(NamedTuple):
@@ -140,8 +142,21 @@ def _restless(record: Reading, key: str, then: Item, now: Item) -> bool:
     return key in _RESTLESS.get(record.name, ())
 
 
-def _is_veiled(value: Any) -> bool:
-    return value is None or is_redacted(value)
+def _has_none(item: Item, key: str, record: Reading) -> bool:
+    """Whether null says of this item that it has none; without its addresses it was not read."""
+    null_is_none = key in _NONE_IS_KNOWN.get(record.name, ()) and key in item and item[key] is None
+    return null_is_none and item.get("addresses") is not None
+
+
+def _is_unknown(then: Item, now: Item, key: str, record: Reading) -> bool:
+    """Whether nobody can say that a key changed."""
+    if any(is_redacted(one.get(key)) for one in (then, now)):
+        return True
+    # Systems take routes away with the link (common practice, no source): one that is gone with it may
+    # be set still. One that is there and was not is new, whatever the link was.
+    if key in _NONE_IS_KNOWN.get(record.name, ()) and now.get(key) is None and now.get("link_up") is False:
+        return True
+    return any(one.get(key) is None and not _has_none(one, key, record) for one in (then, now))
 
 
 def _changes(then: Item, now: Item, record: Reading) -> list[ItemChange]:
@@ -151,7 +166,7 @@ def _changes(then: Item, now: Item, record: Reading) -> list[ItemChange]:
             now,
             key,
             _restless(record, key, then, now),
-            any(_is_veiled(one.get(key)) for one in (then, now)),
+            _is_unknown(then, now, key, record),
         )
         for key, spec in record.items.items()
         if _differs(then, now, key, spec)

@@ -201,6 +201,17 @@ def test_what_cannot_be_read_now_is_no_change(record: str) -> None:
     assert not {one["reading"] for one in found["changes"]} & {"storage.system_encrypted"}
 
 
+def test_a_gateway_at_the_instrument_port_is_drift(record: str, tmp_path: Path) -> None:
+    """A default gateway on an adapter that had none counts, though the record holds null for it."""
+
+    def gains(readings: dict[str, Any]) -> None:
+        readings["network.adapters"]["value"][1]["gateway"] = "198.51.100.254"
+
+    done = _drift(record, tmp_path, gains)
+    assert done.code == 5
+    assert "gateway" in done.out and "none -> 198.51.100.254" in " ".join(done.out.split())
+
+
 def test_the_day_may_be_another(record: str, tmp_path: Path) -> None:
     """Judged for a later day, support that has ended by then turns a verdict without any change."""
     done = _drift(record, tmp_path, _nothing, "--on", "2036-01-01", "--format", "json")

@@ -13,6 +13,7 @@ from pcaudit.core.drift_items import compare_items, identity
 ADAPTERS = CATALOGUE["network.adapters"]
 ETH0 = {"name": "eth0", "medium": "wired", "mac": "00:00:5e:00:53:01"}  # RFC 7042, documentation range
 ETH1 = {"name": "eth1", "medium": "wired", "mac": "00:00:5e:00:53:02"}
+PORT = {**ETH1, "link_up": True, "addresses": ["198.51.100.2"], "addressing": "static", "gateway": None}
 OTHER = "00:00:5e:00:53:03"
 
 
@@ -41,6 +42,28 @@ CASES: list[tuple[str, list[Any], list[Any], list[tuple[str, ...]]]] = [
         [("eth0", "link_up", "restless")],
     ),
     ("network.adapters", [ETH0], [{**ETH0, "mac": "00:00:5E:00:53:01"}], []),
+    # Probes write null for an adapter that has no gateway; with the link a gateway goes by itself.
+    (
+        "network.adapters",
+        [{**PORT, "link_up": False}],
+        [{**PORT, "link_up": False, "gateway": "192.0.2.1"}],
+        [("eth1", "gateway")],
+    ),
+    ("network.adapters", [PORT], [{**PORT, "gateway": "192.0.2.1"}], [("eth1", "gateway")]),
+    ("network.adapters", [{**PORT, "gateway": "192.0.2.1"}], [PORT], [("eth1", "gateway")]),
+    (
+        "network.adapters",
+        [{**PORT, "addresses": None}],
+        [{**PORT, "addresses": None, "gateway": "192.0.2.1"}],
+        [("eth1", "gateway", "unknown")],
+    ),
+    (
+        "network.adapters",
+        [{**PORT, "gateway": "192.0.2.1"}],
+        [{**PORT, "link_up": False}],
+        [("eth1", "link_up", "restless"), ("eth1", "gateway", "unknown")],
+    ),
+    ("network.adapters", [ETH1], [{**ETH1, "gateway": "192.0.2.1"}], [("eth1", "gateway", "unknown")]),
     # A bond and its members share one address: each is found again by its name.
     (
         "network.adapters",
