@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import date, datetime
+from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from pcaudit.core.backup import outline
@@ -17,14 +17,11 @@ from pcaudit.core.obstacles import CONSOLE_WORDS, ELEVATION_WORDS, needs
 from pcaudit.core.profile import WantedArrangement
 from pcaudit.core.report import Arrangement, Finding, Report, Verdict, WorksheetSource, outcome_of
 from pcaudit.core.shared import shared_notes
-from pcaudit.core.snapshot import Form, Snapshot
+from pcaudit.core.snapshot import Form, Snapshot, age_warnings
 from pcaudit.core.truth import Truth
 
 if TYPE_CHECKING:
     from pcaudit.core.plan.answered import Answered
-
-OLD_AFTER_DAYS: Final = 7
-"""Age of a snapshot beyond which a report warns."""
 
 _COMPUTER: Final = ("host_name", "model", "serial_number")
 
@@ -116,16 +113,6 @@ def _not_asked(
     return tuple(lines)
 
 
-def _warnings(snapshot: Snapshot, as_of: date) -> tuple[str, ...]:
-    taken = datetime.fromisoformat(snapshot.taken_at).date()
-    age = (as_of - taken).days
-    if age > OLD_AFTER_DAYS:
-        return (f"the snapshot is {age} days old: probe again before relying on it",)
-    if age < -1:  # one day: the PC and the reader may be in different time zones
-        return (f"the snapshot was taken {-age} days after the day counted from",)
-    return ()
-
-
 def make_report(
     asked: Sequence[Asked],
     snapshot: Snapshot,
@@ -175,7 +162,7 @@ def make_report(
         arrangements=arrangements,
         backup=outline(readings),
         not_asked=(*_not_asked(asked, findings, arrangements), *notes, *shared_notes(asked, readings)),
-        warnings=(*_warnings(snapshot, as_of), *evaluation.notes),
+        warnings=(*age_warnings(snapshot, as_of), *evaluation.notes),
         snapshot=snapshot,
         options=tuple(sorted({name for each in asked for name in each.options})),
         parameters={name: value.value for each in asked for name, value in each.parameters.items()},

@@ -7,7 +7,6 @@ from datetime import date, datetime
 from math import inf
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core.assess import OLD_AFTER_DAYS
 from pcaudit.core.changes import Change, Means, Mending
 from pcaudit.core.choose import Asked
 from pcaudit.core.conditions import AMOUNTS, FORMS
@@ -18,7 +17,7 @@ from pcaudit.core.prices import show_price
 from pcaudit.core.profile import ProfileSource, Scalar
 from pcaudit.core.ranking import UNKNOWN, Ranking, Span, Standing, Tier, rank
 from pcaudit.core.report import Finding, Report, Verdict
-from pcaudit.core.snapshot import Form, Observation
+from pcaudit.core.snapshot import OLD_AFTER_DAYS, Form, Observation
 from pcaudit.core.texts import fold
 from pcaudit.core.units import NEVER
 from pcaudit.core.wording import show_exact

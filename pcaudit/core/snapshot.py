@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import datetime
+from datetime import date, datetime
 from enum import Enum
 from typing import Any, Final, NamedTuple
 
@@ -295,6 +295,20 @@ def form_of(observation: Observation) -> dict[str, Any]:
     if why:
         out["why"] = why
     return out
+
+
+OLD_AFTER_DAYS: Final = 7
+"""Age of a snapshot beyond which whoever reads of it is warned."""
+
+
+def age_warnings(snapshot: Snapshot, as_of: date) -> tuple[str, ...]:
+    """What must be said of when a snapshot was taken, seen from the day work counts from."""
+    age = (as_of - datetime.fromisoformat(snapshot.taken_at).date()).days
+    if age > OLD_AFTER_DAYS:
+        return (f"the snapshot is {age} days old: probe again before relying on it",)
+    if age < -1:  # one day: the PC and the reader may be in different time zones
+        return (f"the snapshot was taken {-age} days after the day counted from",)
+    return ()
 
 
 def to_mapping(snapshot: Snapshot) -> dict[str, Any]:

@@ -12,7 +12,15 @@ from pcaudit.core.plan.section import Table
 from pcaudit.render import curve_svg, gauge_svg
 from pcaudit.render.amounts import amount_words
 from pcaudit.render.plan_arrangements import NOTHING, OTHERS_TITLE, answer_words, is_settled
-from pcaudit.render.plan_text import LIMITS, counts_words, day_words, held_open_short, statement, to_do
+from pcaudit.render.plan_text import (
+    LIMITS,
+    counts_words,
+    day_words,
+    held_open_short,
+    pc_words,
+    statement,
+    to_do,
+)
 from pcaudit.render.sections.plan_section import NOT_ASKED, glances, inputs_words
 
 _SHORT: Final = 12
@@ -79,6 +87,7 @@ FUNCTIONS: Final[dict[str, Any]] = {
     "day_words": day_words,
     "plan_class": plan_class,
     "plan_to_do": to_do,
+    "plan_pc_words": pc_words,
     "plan_counts": counts_words,
 }
 """What the templates may call, by name."""

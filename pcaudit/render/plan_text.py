@@ -59,6 +59,15 @@ def day_words(plan: Plan) -> str:
     return f"installation on {plan.on.isoformat()}" if plan.day_known else "no installation day"
 
 
+def pc_words(plan: Plan) -> str:
+    """Which PC its readings are of, and from when they are."""
+    if not plan.taken_at:
+        return "no snapshot was given: what it holds is not known"
+    return (
+        f"{visible(plan.computer.get('host_name') or 'of unknown name')}, read {visible(plan.taken_at)[:10]}"
+    )
+
+
 def to_do(plan: Plan) -> tuple[Finding, ...]:
     """Every finding, without what the calendar only repeats of an arrangement."""
     said = {f"calendar.arrangements[{one.id}]": one.verdict for one in plan.arrangements}
@@ -81,8 +90,7 @@ def _head(page: Page, plan: Plan) -> None:
     page.row([Cell(visible(plan.title, PROSE), "strong")], [page.width])
     page.blank()
     page.labelled("Worksheet", visible(plan.path, PROSE))
-    host = visible(plan.computer.get("host_name") or "")
-    page.labelled("PC", host or "no snapshot was given: what it holds is not known")
+    page.labelled("PC", pc_words(plan))
     page.labelled("Counted from", f"{plan.as_of.isoformat()} (what is late)")
     page.blank()
     page.text(f"{counts_words(plan)}.")

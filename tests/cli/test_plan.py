@@ -60,7 +60,7 @@ def test_the_text_says_day_outcome_and_pc_first() -> None:
     lines = _planned(SHEET, FIT, *AS_OF).out.splitlines()
     assert lines[0] == "INCONCLUSIVE: installation on 2027-03-15"
     head = " ".join(" ".join(lines[:8]).split())
-    assert "PC CDS-0007" in head and "Counted from 2026-12-14" in head
+    assert "PC CDS-0007, read 2026-11-25" in head and "Counted from 2026-12-14" in head
     assert max(map(len, lines)) <= 80
 
 

@@ -7,10 +7,11 @@ from typing import Any
 
 import pytest
 
-from pcaudit.core.assess import OLD_AFTER_DAYS, make_report
+from pcaudit.core.assess import make_report
 from pcaudit.core.choose import ask
 from pcaudit.core.evaluate import evaluate_all
 from pcaudit.core.report import Outcome, Report
+from pcaudit.core.snapshot import OLD_AFTER_DAYS
 from tests.core.builders import profile_of, snapshot_of, unknown, value
 
 DAY = date(2026, 11, 25)

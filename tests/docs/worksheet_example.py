@@ -22,6 +22,7 @@ LATE: Final = ("plan", "fixtures/worksheets/lab4-worksheet-late.toml", "--as-of"
 _CUT: Final = "[...]"
 _SHOWN: Final = {
     "": 99,
+    "Warnings": 99,
     "At a glance": 99,
     "What to do": 25,
     "Arrangements": 11,
@@ -33,7 +34,7 @@ _SHOWN: Final = {
 }
 """Lines shown of each part; the others are left out."""
 
-_SHOWN_LATE: Final = {"": 99, "At a glance": 99, "What to do": 9}
+_SHOWN_LATE: Final = {"": 99, "Warnings": 99, "At a glance": 99, "What to do": 9}
 _BLOCK: Final = re.compile(r"^```text\n.*?^```$", re.M | re.S)
 
 

@@ -111,4 +111,5 @@ def plan(hostile: str = "") -> Plan:
         ),
         warnings=(f"the installation day has passed{hostile}",),
         computer={"host_name": f"LAB4-BENCH-1{hostile}", "model": None, "serial_number": None},
+        taken_at="2026-11-24T09:00:00+00:00",
     )

@@ -25,6 +25,7 @@ class Plan(NamedTuple):
         sections: The parts, in the order they are read.
         warnings: What a reader must know, such as a day in the past.
         computer: host_name, model and serial_number of the snapshot, as far as known; empty without one.
+        taken_at: When the snapshot was taken; empty without one.
         day_known: Whether somebody said the day; without it nothing is ready.
     """
 
@@ -39,6 +40,7 @@ class Plan(NamedTuple):
     sections: tuple[Section, ...]
     warnings: tuple[str, ...] = ()
     computer: dict[str, str | None] = {}
+    taken_at: str = ""
     day_known: bool = True
 
     @property
@@ -60,6 +62,7 @@ def plan_mapping(plan: Plan) -> dict[str, Any]:
         "tool": {"name": "pcaudit", "version": plan.tool_version},
         "worksheet": {"title": plan.title, "path": plan.path, "sha256": plan.sha256},
         "computer": plan.computer,
+        "taken_at": plan.taken_at or None,
         "arrangements": [arrangement_mapping(one) for one in plan.arrangements],
         "sections": [section_mapping(one) for one in plan.sections],
         "warnings": list(plan.warnings),

@@ -20,7 +20,7 @@ from pcaudit.core.plan.outcome import arrangements_outcome
 from pcaudit.core.plan.place import place_sections
 from pcaudit.core.plan.run_sheet import run_sheet_section
 from pcaudit.core.plan.section import Section
-from pcaudit.core.snapshot import Form, Snapshot
+from pcaudit.core.snapshot import Form, Snapshot, age_warnings
 from pcaudit.core.worksheet.against import differences
 
 _COMPUTER = ("host_name", "model", "serial_number")
@@ -101,6 +101,7 @@ def make_plan(
     arrangements = judge_arrangements(asked, readings, sheet, days)
     parts = sections_of(answered, asked, arrangements, readings if snapshot else None, on)
     seen = {key: snapshot.get(f"computer.{key}") for key in _COMPUTER} if snapshot else {}
+    aged = age_warnings(snapshot, days.as_of) if snapshot else ()
     plan = Plan(
         title=sheet.title,
         path=sheet.path,
@@ -111,8 +112,9 @@ def make_plan(
         outcome=_outcome(arrangements, parts, days.needed is not None),
         arrangements=arrangements,
         sections=parts,
-        warnings=(*days_apart(answered), *differences(sheet, asked)),
+        warnings=(*days_apart(answered), *aged, *differences(sheet, asked)),
         computer={key: one.value if one.form is Form.KNOWN else None for key, one in seen.items()},
+        taken_at=snapshot.taken_at if snapshot else "",
         day_known=days.needed is not None,
     )
     return plan, timetable_of(answered, arrangements)

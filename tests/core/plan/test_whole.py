@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import tomllib
 from copy import deepcopy
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from typing import Any, Final, NamedTuple
 
@@ -166,7 +166,16 @@ continuous = true
 def test_the_pc_is_named_as_far_as_it_is_known() -> None:
     """With a snapshot its names stand in the plan, without one none do."""
     assert planned(sheet(), snapshot=_seen()).computer["host_name"] == "CDS-0007"
-    assert planned(sheet()).computer == {}
+    assert planned(sheet(), snapshot=_seen()).taken_at == _seen().taken_at
+    assert (planned(sheet()).computer, planned(sheet()).taken_at) == ({}, "")
+
+
+def test_an_old_snapshot_is_said() -> None:
+    """What a plan rests on may have changed since: above a week the warning says how old it is."""
+    taken = date.fromisoformat(_seen().taken_at[:10])
+    week, more = (planned(sheet(), snapshot=_seen(), as_of=taken + timedelta(days=n)) for n in (7, 8))
+    assert not any("days old" in text for text in week.warnings)
+    assert any("the snapshot is 8 days old" in text for text in more.warnings)
 
 
 def test_a_day_in_the_past_is_said() -> None:
