@@ -166,7 +166,7 @@ def test_every_link_leads_somewhere(tab: Callable[[str], Tab], name: str) -> Non
     assert links and lost == []
 
 
-HEADS: Final = {"plan": ("Laboratory", 18), "late": ("Laboratory", 12), "report": ("CDS-0007:", 28)}
+HEADS: Final = {"plan": ("Laboratory", 20), "late": ("Laboratory", 12), "report": ("CDS-0007:", 28)}
 """First word at the top of every sheet, and most sheets."""
 
 
