@@ -84,7 +84,7 @@ def survey(
     no_changes: Annotated[
         bool, typer.Option("--no-changes", help="Do not look for what one change would do: faster.")
     ] = False,
-    format: Annotated[str, typer.Option("--format", "-f", help="text, json or csv.")] = "text",  # noqa: A002
+    format: Annotated[str, typer.Option("--format", "-f", help="text, json, csv or html.")] = "text",  # noqa: A002
     output: Output = "-",
     quiet: Quiet = False,
 ) -> None:

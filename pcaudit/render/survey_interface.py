@@ -32,7 +32,18 @@ def _csv(_screen: Screen) -> Renderer:
     return render
 
 
-_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {"text": _text, "json": _json, "csv": _csv}
+def _html(_screen: Screen) -> Renderer:
+    from pcaudit.render.survey_html import render
+
+    return render
+
+
+_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {
+    "text": _text,
+    "json": _json,
+    "csv": _csv,
+    "html": _html,
+}
 
 FORMATS: Final = tuple(_FORMATS)
 """Names of the formats a survey can be rendered in."""

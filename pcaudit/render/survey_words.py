@@ -75,13 +75,16 @@ def notes(survey: Survey) -> list[str]:
     nameless = sum(not (pc.serial_number or pc.host_name) for pc in survey.pcs)
     if survey.not_read:
         number = len(survey.not_read)
-        said.append(f"{number} file{'s' * (number != 1)} or lines could not be judged; each is named below.")
+        what = "files or lines" if number > 1 else "file or line"
+        said.append(f"{number} {what} could not be judged, named below.")
     if old:
         said.append(f"{pcs(old)} by a snapshot more than 7 days old: probe again before relying on it.")
     if ahead:
         said.append(f"{pcs(ahead)} by a snapshot taken after the day counted from.")
     if survey.superseded:
-        said.append(f"{len(survey.superseded)} older snapshots of the same PCs were left out.")
+        number = len(survey.superseded)
+        what = "snapshots of the same PCs were" if number > 1 else "snapshot of the same PCs was"
+        said.append(f"{number} older {what} left out.")
     if nameless:
         said.append(f"{pcs(nameless)} showed neither serial number nor host name, and count singly.")
     if survey.unsought:
@@ -111,7 +114,8 @@ def against_words(survey: Survey) -> str:
     lost = turned(survey)
     if not lost:
         return "Every PC that passes today passes the other edition too."
-    return f"{pcs(len(lost))} that pass today will not pass the other edition."
+    passes = "passes" if len(lost) == 1 else "pass"
+    return f"{pcs(len(lost))} that {passes} today will not pass the other edition."
 
 
 def what_if_words(survey: Survey) -> str:
