@@ -524,12 +524,14 @@ class Entering(NamedTuple):
         meaning: Of ``pcaudit.core.record.MEANINGS``.
         replaces: Path or name of the record it corrects; empty for none.
         because: Why it corrects it.
+        although_differing: A report of another version is kept although this one judges otherwise.
     """
 
     by: str
     meaning: str
     replaces: str = ""
     because: str = ""
+    although_differing: bool = False
 
 
 class Entered(NamedTuple):
@@ -665,7 +667,7 @@ def _untold(report: KeptReport) -> str:
 def _differs(raw: dict[str, Any], report: KeptReport, again: Report) -> tuple[str, ...]:
     """What says something else in one of two reports: ids of findings, and keys of the report itself."""
     from pcaudit.core.json_text import dump_json, parse_json
-    from pcaudit.core.kept_report import besides, read_report
+    from pcaudit.core.kept_report import besides, outcomes, read_report
     from pcaudit.core.report import report_mapping
 
     file = "the report made again"
@@ -675,12 +677,49 @@ def _differs(raw: dict[str, Any], report: KeptReport, again: Report) -> tuple[st
         said = [{one["id"]: dump_json(one) for one in each["findings"]} for each in (raw, repeated)]
     else:  # another version may say the same in other words
         findings = (report.findings, read_report(repeated, file).findings)
-        said = [{name: one.verdict for name, one in each.items()} for each in findings]
+        said = [{name: one.verdict.value for name, one in each.items()} for each in findings]
+        for one, each in zip(said, (raw, repeated), strict=True):
+            one |= outcomes(each)
     own, other = said
     if report.tool_version == __version__:
         for one, each in ((own, raw), (other, repeated)):
             one |= {key: dump_json(value) for key, value in besides(each, raw).items()}
     return tuple(name for name in {**own, **other} if own.get(name) != other.get(name))
+
+
+_KEEP_DIFFERING = (
+    "make the report again with this version; to keep it as it is, with what differs named in the "
+    "record, add --although-differing"
+)
+
+
+def _refuse_differing(
+    differs: tuple[str, ...], report: KeptReport, again: Report, name: str, entering: Entering
+) -> None:
+    """Refuse a report that, judged again, comes to something else than it says.
+
+    Raises:
+        UsageError: It is of this very version; or it is of another one, differs in what decides,
+            and nobody said that it is kept all the same.
+    """
+    lead = f"{name}: its readings, judged again, say otherwise of {', '.join(differs):.200}"
+    if differs and report.tool_version == __version__:
+        raise UsageError(
+            lead,
+            next_step=_untold(report)
+            or "the report was changed, or made with --knowledge or by another build: make it again",
+        )
+    # What only this version asks counts too: it may be unmet, and the report silent about it.
+    advised = {one.id for one in again.findings if not one.binding}
+    advised &= {one.id for one in report.findings.values() if not one.binding}
+    decide = [one for one in differs if one not in advised]
+    if decide and not entering.although_differing:
+        version = f"{report.tool_version:.40}"
+        raise UsageError(
+            f"{name}: it says that version {version} made it, and this version, judging its readings "
+            f"again, comes to {again.outcome.value} and differs in {', '.join(decide):.200}",
+            next_step="; ".join(filter(None, (_untold(report), _KEEP_DIFFERING))),
+        )
 
 
 def keep_report(
@@ -696,7 +735,8 @@ def keep_report(
 
     The report's readings are judged again by the profiles it holds. A report of this very version
     that says something else was changed, or judged with other knowledge, and is refused; of
-    another version it is kept, and the record says which verdicts differ.
+    another version, one that differs in what decides is kept only if that was said, and the record
+    says which verdicts differ.
 
     Args:
         path: Of the report in JSON, or ``-`` for standard input.
@@ -725,19 +765,19 @@ def keep_report(
     report = read_report(raw, visible(name(path)))
     file, granted = _concessions_kept(concessions, report, stdin)
     days, answers = (report.on, report.as_of), _answers_kept(report, knowledge)
-    differs = _differs(raw, report, _judged(report, granted, report.snapshot, days, knowledge, answers))
-    if differs and report.tool_version == __version__:
-        raise UsageError(
-            f"{visible(name(path))}: its readings, judged again, say otherwise of {', '.join(differs):.200}",
-            next_step=_untold(report)
-            or "the report was changed, or made with --knowledge or by another build: make it again",
-        )
+    judged = _judged(report, granted, report.snapshot, days, knowledge, answers)
+    differs = _differs(raw, report, judged)
+    _refuse_differing(differs, report, judged, visible(name(path)), entering)
     inputs = [r.Input("report", path, sha256(source.raw))]
     inputs += [r.Input("profile", one.path, one.sha256) for one in report.profiles]
     inputs += [r.Input("concessions", file.path, file.sha256)] if file else []
     sheet = report.worksheet and r.File(report.worksheet.path, report.worksheet.sha256, report.worksheet.text)
     inputs += [r.Input("worksheet", sheet.path, sheet.sha256)] if sheet else []
-    again = {"tool": {"name": "pcaudit", "version": __version__}, "differs": list(differs)}
+    again = {
+        "tool": {"name": "pcaudit", "version": __version__},
+        "differs": list(differs),
+        "outcome": judged.outcome.value,
+    }
 
     def make(previous: r.Link | None, replaces: r.Link | None) -> dict[str, object]:
         at = datetime.now().astimezone().isoformat(timespec="seconds")

@@ -31,6 +31,13 @@ def record(
     because: Annotated[
         str | None, typer.Option("--because", metavar="REASON", help="Why it is corrected.")
     ] = None,
+    although_differing: Annotated[
+        bool,
+        typer.Option(
+            "--although-differing",
+            help="Keep a report of another version although this one judges it otherwise.",
+        ),
+    ] = False,
     knowledge: Knowledge = "",
     quiet: Quiet = False,
 ) -> None:
@@ -44,7 +51,7 @@ def record(
         if value is not None and not value.strip():
             raise UsageError(f"{option} is empty", next_step="--replaces RECORD --because REASON")
     check_files("-", [report, concessions])
-    said = use.Entering(by, meaning, replaces or "", because or "")
+    said = use.Entering(by, meaning, replaces or "", because or "", although_differing)
     entered = use.keep_report(report, said, store, concessions=concessions, knowledge=knowledge)
     write("-", f"{entered.path}\n")
     if entered.differs:

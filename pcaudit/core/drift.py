@@ -407,6 +407,24 @@ def _notes(kept: KeptReport, report: Report, same_view: bool, support_ends: Obse
     return tuple(lines)
 
 
+def _otherwise(kept: KeptReport, again: Report) -> tuple[str, ...]:
+    """A warning where this version judges the record's own readings otherwise than the record says."""
+    if again.on != kept.on:  # the day alone may turn a verdict, which is said beside it
+        return ()
+    verdicts = {finding.id: finding.verdict for finding in again.findings}
+    said = {one.id: one.verdict for one in kept.findings.values()}
+    differs = [name for name in {**said, **verdicts} if said.get(name) is not verdicts.get(name)]
+    if not differs:
+        return ()
+    what = "1 finding" if len(differs) == 1 else f"{len(differs)} findings"
+    line = (
+        f"the record's own readings, judged again, come to {again.pc_outcome.value}, and the record says "
+        f"{kept.pc_outcome.value}: version {again.tool_version} with this knowledge judges {what} "
+        f"otherwise than version {kept.tool_version} did: {', '.join(differs)}"
+    )
+    return (line,)
+
+
 def make_drift(
     held: Held,
     kept: KeptReport,
@@ -442,7 +460,10 @@ def make_drift(
         turned=turned(kept, again.findings, now.findings),
         outcome_then=kept.pc_outcome,
         outcome_now=now.pc_outcome,
-        notes=_notes(kept, now, same_view, now_readings.get("os.support_ends")),
+        notes=(
+            *_otherwise(kept, again),
+            *_notes(kept, now, same_view, now_readings.get("os.support_ends")),
+        ),
         conceded=(
             conceded(said.verdict for said in kept.findings.values()),
             conceded(finding.verdict for finding in now.findings),

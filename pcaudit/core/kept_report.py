@@ -346,6 +346,15 @@ def besides(document: Mapping[str, Any], kept: Mapping[str, Any]) -> dict[str, A
     return found
 
 
+def outcomes(document: Mapping[str, Any]) -> dict[str, Any]:
+    """What a report comes to: its outcomes, and the verdict of each arrangement, by what each is called."""
+    keys = ("outcome", "pc_outcome", "arrangements_outcome")
+    raw = document.get("arrangements")
+    arrangements = [one for one in raw if isinstance(one, dict)] if isinstance(raw, list) else []
+    verdicts = {f"arrangements.{one.get('id')}": one.get("verdict") for one in arrangements}
+    return {**{key: document.get(key) for key in keys}, **verdicts}
+
+
 def not_granted(report: KeptReport, concessions: tuple[Concession, ...]) -> list[str]:
     """Ids of findings that are accepted by a concession that is not among ``concessions``."""
     granted = {(c.condition, c.digest, c.because, c.by, c.until.isoformat()) for c in concessions}

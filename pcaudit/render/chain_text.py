@@ -18,6 +18,9 @@ _PROVES: Final = (
     "It is no electronic signature, and does not show who entered them."
 )
 
+_LISTED: Final = 400
+"""Most characters of a list of findings."""
+
 # So narrow that the 64 digits of a digest stay on one line of 80 columns.
 _LABEL: Final = 10
 
@@ -40,12 +43,32 @@ def _outcome(report: Any) -> str:
         return stated
 
 
+def _judged_otherwise(document: Mapping[str, Any]) -> str:
+    """What judging the report again came to when it was entered, where that was something else."""
+    again = document.get("judged_again")
+    raw = again.get("differs") if isinstance(again, Mapping) else None
+    differs = [visible(str(one)) for one in raw] if isinstance(raw, list) else []
+    if not differs:
+        return ""
+    report = document.get("report")
+    outcome = again.get("outcome") if isinstance(again, Mapping) else None
+    came = f" and the whole {visible(str(outcome), 40)}" if outcome is not None else ""
+    what = "1 thing" if len(differs) == 1 else f"{len(differs)} things"
+    made, kept = _text(report, "tool", "version"), _text(again, "tool", "version")
+    return (
+        f"version {made} made the report; version {kept}, judging its readings again, found {what} "
+        f"otherwise{came}: {visible(', '.join(differs), _LISTED)}"
+    )
+
+
 def _draw_record(page: Page, kept: Kept) -> None:
     document = kept.document
     entered = [_text(document, "entered", key) for key in ("by", "meaning", "at")]
     page.labelled("Entered", f"by {entered[0]} as {entered[1]}, {entered[2]}", _LABEL)
     report = document.get("report")
     page.labelled("Report", f"{_outcome(report)}, judged for {_text(report, 'on')}", _LABEL)
+    if otherwise := _judged_otherwise(document):
+        page.labelled("Differs", otherwise, _LABEL)
     replaces = document.get("replaces")
     if replaces:
         page.labelled("Replaces", f"{_text(replaces, 'record')}: {_text(replaces, 'because')}", _LABEL)

@@ -222,11 +222,31 @@ def test_a_report_whose_words_were_changed_is_not_kept(report: str, tmp_path: Pa
 
 
 def test_a_report_of_another_version_is_kept_with_what_differs(marginal: str, tmp_path: Path) -> None:
-    """Another version may have judged otherwise: the record says of which findings."""
-    done = _record(_altered(marginal, tmp_path, version="0.0.1"), tmp_path / "store")
+    """Another version may have judged otherwise: said so, it is kept, and the record says of what."""
+    altered = _altered(marginal, tmp_path, version="0.0.1")
+    refused(_record(altered, tmp_path / "store"), "differs in cpu.threads", "--although-differing")
+    done = _record(altered, tmp_path / "store", "--although-differing")
     assert done.code == 0
     assert "judges otherwise" in done.err and "cpu.threads" in done.err
     assert "cpu.threads" in _document(done.out.strip())["judged_again"]["differs"]
+
+
+def test_a_report_of_another_version_with_another_outcome_is_refused(tmp_path: Path) -> None:
+    """One that says ready where this version says not ready is kept only if that was said, and told so."""
+    path = str(tmp_path / "unfit.json")
+    assert pcaudit("assess", SMALL, TIRED, *DAYS, "--format", "json", "--output", path).code == 3
+    forged = _document(_altered(path, tmp_path, version="0.0.1"))
+    forged |= {"outcome": "ready", "pc_outcome": "ready"}
+    (tmp_path / "altered.json").write_text(json.dumps(forged), encoding="utf-8")
+    altered = str(tmp_path / "altered.json")
+    refused(_record(altered, tmp_path / "store"), "comes to not ready", "--although-differing")
+    done = _record(altered, tmp_path / "store", "--although-differing")
+    assert done.code == 0
+    kept = done.out.strip()
+    verified = " ".join(pcaudit("verify", kept).out.split())
+    assert "judging its readings again, found" in verified and "the whole not ready" in verified
+    drifted = " ".join(pcaudit("drift", kept, TIRED).out.split())
+    assert "come to not ready, and the record says ready" in drifted
 
 
 def _conceded(folder: Path) -> tuple[str, str]:

@@ -250,7 +250,8 @@ def test_an_older_report_that_cannot_be_told_is_refused(lab: Path) -> None:
 def test_an_older_report_of_another_version_is_kept_with_a_line(lab: Path) -> None:
     """Of another version the same report is kept with what differs, and with what cannot be told."""
     _older(lab, "top.toml", "--also", "base.toml", tool={"name": "pcaudit", "version": "0.0.1"})
-    entered = _enter(lab)
+    refused(_enter(lab), "differs in", "does not say which profiles were asked for: base.toml")
+    entered = _enter(lab, "--although-differing")
     assert entered.code == 0
     assert "judges otherwise" in entered.err
     assert "does not say which profiles were asked for: base.toml" in entered.err
