@@ -172,17 +172,17 @@ def _part(part: Part, replace: _Replace) -> Part:
     )
 
 
-def _finding(one: Finding, replace: _Replace) -> Finding:
+def _finding(one: Finding, replace: _Replace, free: bool = False) -> Finding:
     return one._replace(
-        title=replace(one.title, False),
-        required=replace(one.required, False),
-        found=replace(one.found, one.group == "network"),
-        value=replace(one.value, False) if isinstance(one.value, str) else one.value,
+        title=replace(one.title, free),
+        required=replace(one.required, free),
+        found=replace(one.found, free or one.group == "network"),
+        value=replace(one.value, free) if isinstance(one.value, str) else one.value,
         source=replace(one.source, True),
         why=replace(one.why, True),
-        because=replace(one.because, False),
-        remedy=replace(one.remedy, False),
-        owner=replace(one.owner, False),
+        because=replace(one.because, free),
+        remedy=replace(one.remedy, free),
+        owner=replace(one.owner, free),
         profile=replace(one.profile, True),
         parts=tuple(_part(part, replace) for part in one.parts),
         acceptance=_acceptance(one.acceptance, replace),
@@ -196,8 +196,8 @@ def _arrangement(one: Arrangement, replace: _Replace) -> Arrangement:
         remedy=replace(one.remedy, False),
         owner=replace(one.owner, False),
         profile=replace(one.profile, True),
-        holder=replace(one.holder, False),
-        deputy=replace(one.deputy, False),
+        holder=replace(one.holder, True),
+        deputy=replace(one.deputy, True),
         kept=replace(one.kept, True),
         found=replace(one.found, False),
         why=replace(one.why, True),
@@ -208,37 +208,12 @@ def _arrangement(one: Arrangement, replace: _Replace) -> Arrangement:
 # -- replacing what a worksheet says
 
 
-def _learn_people(sheet: WorksheetSource, names: Names) -> None:
-    """Note everybody a worksheet names, and the hosts it lists."""
+def _learn_worksheet(sheet: WorksheetSource, names: Names) -> None:
+    from pcaudit.core.redact_people import learn_people
     from pcaudit.core.toml_text import parse_toml
 
-    data = parse_toml(sheet.text, sheet.path)[0]
-    for person in _tables(data.get("people")):
-        for key in ("name", "contact"):
-            _note("name", person.get(key), names)
-    for answer in _tables(data.get("arrangements")):
-        for key in ("holder", "deputy", "by"):
-            _note("name", answer.get(key), names)
-    network = data.get("network")
-    for host in _tables(network.get("hosts") if isinstance(network, dict) else None):
-        _note("host", host.get("name"), names)
-        _note("ip", host.get("address"), names)
+    learn_people(parse_toml(sheet.text, sheet.path)[0], names)
     learn(sheet.path, names)
-
-
-def _tables(raw: Any) -> list[dict[str, Any]]:
-    """Tables of a list, or by name."""
-    found = raw.values() if isinstance(raw, dict) else raw if isinstance(raw, list) else ()
-    return [one for one in found if isinstance(one, dict)]
-
-
-def _note(kind: str, value: Any, names: Names) -> None:
-    if not isinstance(value, str) or not value.strip():
-        return
-    if kind == "ip":
-        names.add_address(kind, value)
-    else:
-        names.add(kind, value)
 
 
 def _worksheet(sheet: WorksheetSource | None, replace: _Replace) -> WorksheetSource | None:
@@ -253,7 +228,7 @@ def _section(section: Section, replace: _Replace) -> Section:
     """A part of a plan, all of whose words may come from a worksheet."""
     return section._replace(
         title=replace(section.title, True),
-        findings=tuple(_finding(one, replace) for one in section.findings),
+        findings=tuple(_finding(one, replace, free=True) for one in section.findings),
         figures=tuple(_figure(one, replace) for one in section.figures),
         tables=tuple(
             one._replace(
@@ -305,7 +280,7 @@ def redact_report(report: Report, key: bytes) -> Report:
     for source in report.profiles:
         learn(source.path, names)
     if report.worksheet is not None:
-        _learn_people(report.worksheet, names)
+        _learn_worksheet(report.worksheet, names)
     replace = names.replacer()
     backup = report.backup
     items = tuple(

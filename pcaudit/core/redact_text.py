@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache, partial
 from typing import Final, NamedTuple
 
 from pcaudit.core.pseudonyms import PREFIX, pseudonym
+from pcaudit.core.redact_words import COMMON, ROLES
 
 _ANYWHERE: Final = 5
 """Letters from which a name is replaced inside longer words too."""
@@ -21,17 +22,8 @@ _PART: Final = 4
 _OF_PART: Final = "name"
 """The kind of a pseudonym for a part of a name."""
 
-_COMMON: Final = frozenset(
-    (
-        *("account", "admin", "administrator", "administrators", "and", "been", "console", "default"),
-        *("defaultuser", "desktop", "domain", "for", "from", "guest", "have", "home", "host", "http"),
-        *("https", "install", "laptop", "linux", "local", "localdomain", "localhost", "macos"),
-        *("network", "not", "proxy", "public", "root", "server", "service", "shared", "system", "that"),
-        *("the", "this", "user", "users", "were", "wheel", "will", "windows", "wins", "with"),
-        *("workgroup", "workstation"),
-    )
-)
-"""Words that name nobody: every PC has them, and reasons are read by some of them."""
+_ALONE: Final = (_OF_PART, "contact", "place")
+"""Kinds that are replaced as whole words only."""
 
 _MAC: Final = (
     r"(?:[0-9a-f]{2}([:-])(?:[0-9a-f]{2}\1){4}[0-9a-f]{2}"
@@ -49,7 +41,7 @@ _IN_FOLDER: Final = (
 )
 _UNC: Final = r"^[\\/]{2}([^\\/?.][^\\/]*)(?=[\\/])"
 _SID: Final = r"S-1-(?:5-21|12-1)(?:-[0-9]+){3,5}"
-_MAIL: Final = r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+"
+MAIL: Final = r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+"
 _GUID: Final = r"Volume\{[0-9a-f-]{36}\}"
 
 
@@ -88,10 +80,18 @@ def is_public_knowledge(address: str) -> bool:
     return one.is_loopback or one.is_unspecified
 
 
+def addresses_in(text: str) -> Iterator[str]:
+    """IP addresses in a text, in their canonical form, those that every PC has left out."""
+    for found in (*_pattern(_IPV4).finditer(text), *_pattern(_IPV6).finditer(text)):
+        address = _address(found[0].replace("-", ".") if ":" not in found[0] else found[0])
+        if address and not is_public_knowledge(address):
+            yield address
+
+
 def parts(name: str) -> list[str]:
     """What a name is put together from, as far as that names anybody by itself."""
     found = [part for part in re.split(r"[\W_]+", name) if len(part) >= _PART]
-    return [part for part in found if part.casefold() not in _COMMON and not _is_year(part)]
+    return [part for part in found if part.casefold() not in COMMON | ROLES and not _is_year(part)]
 
 
 def _is_year(part: str) -> bool:
@@ -120,16 +120,19 @@ class Names(NamedTuple):
         """
         whole = normal(kind, text)
         made = self.words.get(whole) or pseudonym(self.key, kind, whole)
-        if len(whole) >= _SHORTEST and whole not in _COMMON:
+        if len(whole) >= _SHORTEST and whole not in COMMON and not (kind == "user" and whole in ROLES):
             self.words.setdefault(whole, made)
-        for found in (*_pattern(_IPV4).finditer(text), *_pattern(_IPV6).finditer(text)):
-            address = _address(found[0].replace("-", ".") if ":" not in found[0] else found[0])
-            if address and not is_public_knowledge(address):
-                self.addresses.add(address)
+        self.addresses.update(addresses_in(text))
         for part in parts(text):
             small = part.casefold()
             self.words.setdefault(small, made if small == whole else pseudonym(self.key, _OF_PART, small))
         return made
+
+    def add_phrase(self, kind: str, text: str) -> None:
+        """Note a text that is replaced as it stands, as whole words, and not by its parts."""
+        whole = normal(kind, text)
+        if len(whole) >= _SHORTEST and whole not in COMMON | ROLES:
+            self.words.setdefault(whole, pseudonym(self.key, kind, whole))
 
     def add_address(self, kind: str, text: str) -> str:
         """Note an IP or MAC address.
@@ -165,8 +168,8 @@ class Names(NamedTuple):
 def _word(form: str, made: str) -> str:
     inside = re.escape(form)
     # Parts of names are often words: "office" of OFFICE-PC-7 is not to be found in other products.
-    is_part = made.startswith(f"{PREFIX}{_OF_PART}-")
-    return inside if len(form) >= _ANYWHERE and not is_part else rf"(?<![^\W_]){inside}(?![^\W_])"
+    alone = made.removeprefix(PREFIX).partition("-")[0] in _ALONE
+    return inside if len(form) >= _ANYWHERE and not alone else rf"(?<![^\W_]){inside}(?![^\W_])"
 
 
 # -- learning names from texts
@@ -182,7 +185,7 @@ _TOLD: Final = (
     ("domain", r"NetGetJoinInformation ([^,;:]+)"),
     ("domain", r"Samba is set up for ([^,;]+)"),
 )
-_COMMON_FOLDERS: Final = _COMMON | {"all users", "cdrom"}
+_COMMON_FOLDERS: Final = COMMON | {"all users", "cdrom"}
 _ITEM: Final = r", | and (?=[0-9]+ more)"
 
 
@@ -230,7 +233,7 @@ def _replace(text: str, names: Names, words: re.Pattern[str] | None, free: bool)
             and sources, wrong where "1.2.3.4" is a version.
     """
     if free:
-        for kind, pattern in (("user", _SID), ("user", _MAIL), ("volume", _GUID)):
+        for kind, pattern in (("user", _SID), ("user", MAIL), ("volume", _GUID)):
             text = _pattern(pattern).sub(partial(_made, names, kind), text)
         text = _pattern(_IN_FOLDER).sub(lambda match: _for_folder(match, names), text)
     text = _addresses(text, names, free)

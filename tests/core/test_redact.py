@@ -303,6 +303,19 @@ def test_accounts_that_every_pc_has_do_not_garble_reasons(name: str) -> None:
     assert readings["memory.ecc"]["why"] == "needs administrator rights"
 
 
+def test_an_account_named_like_a_role_does_not_take_the_role_away() -> None:
+    """The account "installer" is redacted as a value and in paths; whose task it is stays readable."""
+    readings = _redacted(
+        {
+            "session.user": {"value": "installer", "source": "/home/installer/.config"},
+            "memory.ecc": unknown_form("ask the installer"),
+        }
+    )
+    account = pseudonym(KEY, "user", "installer")
+    assert readings["session.user"] == {"value": account, "source": f"/home/{account}/.config"}
+    assert readings["memory.ecc"]["why"] == "ask the installer"
+
+
 def unknown_form(why: str) -> dict[str, Any]:
     """An unknown reading in its JSON form."""
     return {"value": None, "why": why}
