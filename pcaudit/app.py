@@ -82,6 +82,12 @@ def take_snapshot() -> Taken:
 KEY_LENGTH: Final = 32
 """Fewest bytes of a secret that pseudonyms are made with: as many as SHA-256 gives (RFC 2104, section 3)."""
 
+KEY_DISTINCT: Final = 8
+"""Fewest different bytes in a secret: 32 random hexadecimal digits have fewer once in 10 million times.
+
+Common practice, no source.
+"""
+
 
 def redaction_key(path: str | None = None, stdin: BinaryIO | None = None) -> bytes:
     """The secret that pseudonyms are made with: a file's, or a random one that is then forgotten.
@@ -91,7 +97,7 @@ def redaction_key(path: str | None = None, stdin: BinaryIO | None = None) -> byt
         stdin: Standard input, if not the process's own.
 
     Raises:
-        UsageError: The file cannot be read or is too short.
+        UsageError: The file cannot be read, is too short, or repeats a few bytes.
     """
     if path is None:
         import os
@@ -104,6 +110,11 @@ def redaction_key(path: str | None = None, stdin: BinaryIO | None = None) -> byt
     if len(secret) < KEY_LENGTH:
         raise UsageError(
             f"{name(path):.200} holds {len(secret)} bytes, too few for a secret",
+            next_step=f"write {KEY_LENGTH} or more random characters into it, and keep it secret",
+        )
+    if len(set(secret)) < KEY_DISTINCT:
+        raise UsageError(
+            f"{name(path):.200} has too few different bytes for a secret: {len(set(secret))}",
             next_step=f"write {KEY_LENGTH} or more random characters into it, and keep it secret",
         )
     return secret

@@ -78,17 +78,32 @@ def test_a_redacted_snapshot_is_not_judged_by_its_pseudonyms(tmp_path: Path) -> 
 
 
 @pytest.mark.parametrize(
-    ("content", "words"), [("short\n", "holds 5 bytes"), (" " * 40, "holds 0 bytes"), (None, "no such file")]
+    ("content", "words"),
+    [
+        ("short\n", "holds 5 bytes"),
+        (" " * 40, "holds 0 bytes"),
+        ("\0" * 40, "too few different bytes for a secret: 1"),
+        ("a" * 48, "too few different bytes for a secret: 1"),
+        ("abcdefg" * 9, "too few different bytes for a secret: 7"),
+        (None, "no such file"),
+    ],
 )
 @pytest.mark.parametrize("command", [("probe",), ("assess", WORKSTATION, TIRED)])
 def test_a_key_that_protects_nothing_is_refused(
     tmp_path: Path, command: tuple[str, ...], content: str | None, words: str
 ) -> None:
-    """A file that is missing or too short is refused, and nothing is written."""
+    """A file that is missing, too short or of few different bytes is refused, and nothing is written."""
     key = tmp_path / "key.txt"
     if content is not None:
         key.write_text(content)
     refused(pcaudit(*command, "--redact-key", str(key)), words)
+
+
+def test_eight_different_bytes_are_enough(tmp_path: Path) -> None:
+    """What the check of different bytes refuses, it refuses below eight."""
+    key = tmp_path / "key.txt"
+    key.write_text("abcdefgh" * 8)
+    assert pcaudit("probe", "--redact-key", str(key)).code == 0
 
 
 def test_the_key_is_not_written_over(tmp_path: Path) -> None:
