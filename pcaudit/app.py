@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from pcaudit.core.prices import Prices
     from pcaudit.core.profile import Profile
     from pcaudit.core.record import Chain, File, Kept
-    from pcaudit.core.report import Finding, Report
+    from pcaudit.core.report import ConcessionsSource, Finding, Report
     from pcaudit.core.survey import Survey
     from pcaudit.core.worksheet.blank import Filled
     from pcaudit.core.worksheet.sheet import Worksheet
@@ -340,7 +340,14 @@ def plan(
     return Planned(made, entries, tuple(one.path for each in asked for one in each.profile.sources))
 
 
-def load_concessions(path: str, stdin: BinaryIO | None = None) -> tuple[Concession, ...]:
+class Granted(NamedTuple):
+    """What a concessions file grants, and which file it is."""
+
+    concessions: tuple[Concession, ...] = ()
+    source: ConcessionsSource | None = None
+
+
+def load_concessions(path: str, stdin: BinaryIO | None = None) -> Granted:
     """Read a concessions file.
 
     Raises:
@@ -348,10 +355,12 @@ def load_concessions(path: str, stdin: BinaryIO | None = None) -> tuple[Concessi
         MistakesError: It says something wrong; every mistake in it.
     """
     from pcaudit.core.concessions import read_concessions
+    from pcaudit.core.report import ConcessionsSource
     from pcaudit.files import read_toml
 
     document = read_toml(path, stdin)
-    return read_concessions(document.data, path=path, place=document.place)
+    granted = read_concessions(document.data, path=path, place=document.place)
+    return Granted(granted, ConcessionsSource(path, document.sha256))
 
 
 def load_snapshot(path: str, stdin: BinaryIO | None = None) -> Snapshot:
@@ -582,12 +591,42 @@ def _entering(entering: Entering) -> None:
         )
 
 
+_GIVE_CONCESSIONS = "give the file the report was made with: --concessions FILE"
+
+
+def _refuse_other_concessions(
+    path: str | None, report: KeptReport, file: File | None, granted: tuple[Concession, ...]
+) -> None:
+    """Refuse a concessions file that is not the one a report was made with.
+
+    Raises:
+        UsageError: It is not, or an older report does not say and the file grants more or less.
+    """
+    from pcaudit.core.kept_report import not_granted, not_used, other_file
+
+    if other := other_file(report, path, file.sha256 if file else ""):
+        without = "" if report.conceded else ", or leave --concessions out"
+        raise UsageError(other, next_step=_GIVE_CONCESSIONS + without)
+    if missing := not_granted(report, granted):
+        grants = "" if path is None else f" what {path:.200} does not grant"
+        raise UsageError(
+            f"the report accepts by concession{grants}: {', '.join(missing):.200}",
+            next_step=_GIVE_CONCESSIONS,
+        )
+    # Later judging would apply them, and nobody can tell that the report was made with them.
+    if report.conceded is None and (unused := not_used(report, granted)):
+        raise UsageError(
+            f"{path!s:.200} grants what the report accepts nothing by, and the report does not say which "
+            f"file it was made with: {', '.join(unused):.200}",
+            next_step="make the report again with --concessions FILE: it then says which file that was",
+        )
+
+
 def _concessions_kept(
     path: str | None, report: KeptReport, stdin: BinaryIO | None
 ) -> tuple[File | None, tuple[Concession, ...]]:
-    """The concessions file, and what it grants; it must grant all that the report accepts."""
+    """The concessions file, and what it grants; it must be the one the report was made with."""
     from pcaudit.core.concessions import read_concessions
-    from pcaudit.core.kept_report import not_granted
     from pcaudit.files import read_toml
 
     file: File | None = None
@@ -598,18 +637,20 @@ def _concessions_kept(
         from pcaudit.core.record import File
 
         file = File(path, document.sha256, document.text)
-    missing = not_granted(report, granted)
-    if missing:
-        what = (
-            f"the report accepts by concession what {path:.200} does not grant"
-            if path is not None
-            else ("the report accepts by concession")
-        )
-        raise UsageError(
-            f"{what}: {', '.join(missing):.200}",
-            next_step="give the file the report was made with: --concessions FILE",
-        )
+    _refuse_other_concessions(path, report, file, granted)
     return file, granted
+
+
+def _untold_concessions(report: KeptReport, file: File | None) -> str:
+    """That an older report does not say which concessions it was made with; empty where it does."""
+    if report.conceded is not None or file is None:
+        return ""
+    from pcaudit.core.visible import visible
+
+    return (
+        "the report does not say which concessions file it was made with: that the limits are those of "
+        f"{visible(file.path, 200)} is not checked"
+    )
 
 
 def _judged(
@@ -805,7 +846,10 @@ def keep_report(
             judged_again=again,
         )
 
-    return Entered(add(store, make, entering.replaces.strip()), differs, _untold(report) if differs else "")
+    unsaid = (_untold(report) if differs else "", _untold_concessions(report, file))
+    return Entered(
+        add(store, make, entering.replaces.strip()), differs, "\n".join(one for one in unsaid if one)
+    )
 
 
 def verify_record(path: str) -> Chain:

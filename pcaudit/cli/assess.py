@@ -96,7 +96,7 @@ def assess(
         question = _by_worksheet(worksheet, named, choice, concessions, days, knowledge)
         sources = [source.path for each in question.asked for source in each.profile.sources]
         check_files(output, [worksheet, question.snapshot, question.concessions, *dict.fromkeys(sources)])
-    granted = () if question.concessions is None else use.load_concessions(question.concessions)
+    granted = use.Granted() if question.concessions is None else use.load_concessions(question.concessions)
     key = use.redaction_key(redact_key) if redact or redact_key is not None else b""
     if question.snapshot is None:
         with probing(quiet):
@@ -108,14 +108,17 @@ def assess(
         seen,
         on=question.on,
         as_of=counted,
-        concessions=granted,
+        concessions=granted.concessions,
         knowledge=knowledge,
         answers=question.answers,
-    )
+    )._replace(concessions=granted.source)
     if key:
         from pcaudit.core.redact import redact_report
 
         report = redact_report(report, key)
+        if report.concessions is not None:
+            # A path may name people, and what stands for the file is its digest.
+            report = report._replace(concessions=report.concessions._replace(path="concessions"))
     write(output, render(report))
     if output != "-":
         from pcaudit.core.outcome_words import said

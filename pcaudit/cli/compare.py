@@ -56,7 +56,7 @@ def compare(
     files = [profile, *(also or []), *snapshots, concessions, prices]
     check_files(output, files)
     asked = use.load_asked([profile, *(also or [])], option or [], setting or [])
-    granted = () if concessions is None else use.load_concessions(concessions)
+    granted = () if concessions is None else use.load_concessions(concessions).concessions
     priced = None if prices is None else use.load_prices(prices)
     seen = [(path, use.load_snapshot(path)) for path in snapshots]
     comparison = use.compare(

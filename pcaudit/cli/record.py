@@ -56,8 +56,8 @@ def record(
     write("-", f"{entered.path}\n")
     if entered.differs:
         remark(quiet, f"this version judges otherwise, and the record says so: {', '.join(entered.differs)}")
-    if entered.untold:
-        remark(quiet, entered.untold)
+    for line in entered.untold.splitlines():
+        remark(quiet, line)
 
 
 def register(app: typer.Typer) -> None:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core.canonical import text_is
+from pcaudit.core.canonical import is_digest, text_is
 from pcaudit.core.concessions import Concession
 from pcaudit.core.profile import ProfileSource
 from pcaudit.core.pseudonyms import is_redacted
@@ -59,6 +59,8 @@ class KeptReport(NamedTuple):
         findings: What it said, by id, in its order.
         pc_outcome: What that came to.
         tool_version: Version of pcaudit that wrote it.
+        conceded: SHA-256 of the concessions file it was made with, empty where there was none; None
+            where an older report does not say.
     """
 
     snapshot: Snapshot
@@ -72,6 +74,7 @@ class KeptReport(NamedTuple):
     tool_version: str
     asked: tuple[int, ...] | None = None
     worksheet: WorksheetSource | None = None
+    conceded: str | None = None
 
 
 class _Reader:
@@ -201,6 +204,17 @@ class _Reader:
             raise self.wrong(f"profile {gone[0]!s:.20} was asked for, and the list has {number} (from 0)")
         return tuple(raw)
 
+    def conceded(self, document: Mapping[str, Any]) -> str | None:
+        """SHA-256 of the concessions file; empty without one, None where an older report does not say."""
+        if "concessions" not in document:
+            return None
+        if document["concessions"] is None:
+            return ""
+        digest = self.text(self.table(document["concessions"], "`concessions`"), "sha256", "`concessions`")
+        if not is_digest(digest):
+            raise self.wrong("the SHA-256 of its concessions file is not 64 hexadecimal digits")
+        return digest
+
     def options(self, document: Mapping[str, Any]) -> tuple[str, ...]:
         return tuple(self.names(document, "options", "options"))
 
@@ -311,6 +325,7 @@ def read_report(raw: Any, file: str) -> KeptReport:
         tool_version=read.text(read.table(document.get("tool"), "the tool's name"), "version", "the tool"),
         asked=read.asked(document, len(profiles)),
         worksheet=read.worksheet(document),
+        conceded=read.conceded(document),
     )
 
 
@@ -355,13 +370,47 @@ def outcomes(document: Mapping[str, Any]) -> dict[str, Any]:
     return {**{key: document.get(key) for key in keys}, **verdicts}
 
 
+_Granted = tuple[str, ...]
+"""What a report repeats of a concession: id and digest of the condition, because, by and until."""
+
+
+def _granted_by(concession: Concession) -> _Granted:
+    c = concession
+    return (c.condition, c.digest, c.because, c.by, c.until.isoformat())
+
+
+def _accepted_in(report: KeptReport) -> list[_Granted]:
+    said = [one for finding in report.findings.values() for one in (finding, *finding.parts)]
+    return [(one.id, one.digest, *one.concession) for one in said if one.concession is not None]
+
+
 def not_granted(report: KeptReport, concessions: tuple[Concession, ...]) -> list[str]:
     """Ids of findings that are accepted by a concession that is not among ``concessions``."""
-    granted = {(c.condition, c.digest, c.because, c.by, c.until.isoformat()) for c in concessions}
-    said = [one for finding in report.findings.values() for one in (finding, *finding.parts)]
-    missing = [
-        one.id
-        for one in said
-        if one.concession is not None and (one.id, one.digest, *one.concession) not in granted
-    ]
-    return list(dict.fromkeys(missing))
+    granted = set(map(_granted_by, concessions))
+    return list(dict.fromkeys(one[0] for one in _accepted_in(report) if one not in granted))
+
+
+def not_used(report: KeptReport, concessions: tuple[Concession, ...]) -> list[str]:
+    """Ids that concessions name by which the report accepts nothing."""
+    used = set(_accepted_in(report))
+    return list(dict.fromkeys(one.condition for one in concessions if _granted_by(one) not in used))
+
+
+def other_file(report: KeptReport, path: str | None, sha256: str) -> str:
+    """Why a concessions file is not the one a report was made with; empty where it is, or where none was.
+
+    Args:
+        report: An older one that does not say which file it was made with has no objection.
+        path: Of the file; None where none is given.
+        sha256: Of its bytes.
+    """
+    if report.conceded is None or report.conceded == sha256:
+        return ""
+    if not report.conceded:
+        return f"the report was made without concessions, and {path!s:.200} holds some"
+    if path is None:
+        return f"the report was made with concessions, of a file with SHA-256 {report.conceded}"
+    return (
+        f"{path:.200} is not the file of concessions the report was made with: its SHA-256 is {sha256}, "
+        f"and that one's {report.conceded}"
+    )

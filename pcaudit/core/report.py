@@ -67,6 +67,13 @@ class WorksheetSource(NamedTuple):
     day: str | None
 
 
+class ConcessionsSource(NamedTuple):
+    """The concessions file a report was made with: its path as given, SHA-256 of its bytes."""
+
+    path: str
+    sha256: str
+
+
 class Report(NamedTuple):
     """Everything one assessment says.
 
@@ -86,6 +93,7 @@ class Report(NamedTuple):
         given: Names of the parameters that were chosen, not left at their default.
         sections: The parts of the plan that a worksheet makes; none without one.
         worksheet: The worksheet that answered the arrangements, if one did.
+        concessions: The concessions file, if there was one, whether or not anything in it applied.
     """
 
     pc_outcome: Outcome
@@ -107,6 +115,7 @@ class Report(NamedTuple):
     given: tuple[str, ...] = ()
     sections: tuple[Section, ...] = ()
     worksheet: WorksheetSource | None = None
+    concessions: ConcessionsSource | None = None
 
     @property
     def every(self) -> tuple[Finding, ...]:
@@ -159,6 +168,7 @@ def report_mapping(report: Report) -> dict[str, Any]:
         "options": list(report.options),
         "parameters": report.parameters,
         "given": list(report.given),
+        "concessions": None if report.concessions is None else report.concessions._asdict(),
         **_of_worksheet(report),
         "snapshot": to_mapping(report.snapshot),
     }

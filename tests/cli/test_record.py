@@ -272,7 +272,7 @@ def _conceded(folder: Path) -> tuple[str, str]:
 def test_concessions_are_kept_with_the_report(tmp_path: Path) -> None:
     """A report that accepts something is kept with the very file that grants it, and not without."""
     report, file = _conceded(tmp_path)
-    refused(_record(report, tmp_path / "store"), "computer.model", "--concessions FILE")
+    refused(_record(report, tmp_path / "store"), "was made with concessions", "--concessions FILE")
     done = _record(report, tmp_path / "store", "--concessions", file)
     assert done.code == 0
     kept = _document(done.out.strip())["concessions"]
@@ -280,7 +280,47 @@ def test_concessions_are_kept_with_the_report(tmp_path: Path) -> None:
     assert kept["sha256"] == sha256(Path(file).read_bytes())
     other = Path(file).read_text(encoding="utf-8").replace("replaced in summer", "no reason at all")
     Path(file).write_text(other, encoding="utf-8")
-    refused(_record(report, tmp_path / "store", "--concessions", file), "does not grant")
+    refused(_record(report, tmp_path / "store", "--concessions", file), "is not the file of concessions")
+
+
+def _without(report: str, *keys: str) -> str:
+    """A report as an earlier build wrote it, without some keys."""
+    document = _document(report)
+    for key in keys:
+        del document[key]
+    Path(report).write_text(json.dumps(document), encoding="utf-8")
+    return report
+
+
+def test_only_the_concessions_the_report_was_made_with_are_kept(report: str, tmp_path: Path) -> None:
+    """Another limit is another file, and a report made without concessions is kept without any."""
+    conceded, file = _conceded(tmp_path)
+    said = _document(conceded)["concessions"]
+    assert said == {"path": file, "sha256": sha256(Path(file).read_bytes())}
+    assert _document(report)["concessions"] is None
+    refused(
+        _record(report, tmp_path / "store", "--concessions", file),
+        "was made without concessions",
+        "leave --concessions out",
+    )
+    text = Path(file).read_text(encoding="utf-8")
+    Path(file).write_text(text + '\nallows = "Anything"\n', encoding="utf-8")
+    refused(_record(conceded, tmp_path / "store", "--concessions", file), "its SHA-256 is")
+
+
+def test_concessions_of_an_older_report_must_all_be_used(report: str, tmp_path: Path) -> None:
+    """Where a report does not say its file, one that grants more or less is refused, another told of."""
+    conceded, file = _conceded(tmp_path)
+    older = _without(conceded, "concessions")
+    done = _record(older, tmp_path / "store", "--concessions", file)
+    assert done.code == 0 and "does not say which concessions file" in done.err
+    text = Path(file).read_text(encoding="utf-8")
+    other = text.replace("replaced in summer", "no reason at all")
+    Path(file).write_text(other, encoding="utf-8")
+    refused(_record(older, tmp_path / "store", "--concessions", file), "does not grant")
+    more = text[text.index("[[") :].replace("computer.model", "cpu.threads")
+    Path(file).write_text(f"{text}\n{more}", encoding="utf-8")
+    refused(_record(older, tmp_path / "store", "--concessions", file), "accepts nothing by", "cpu.threads")
 
 
 def test_a_concession_is_said_wherever_the_outcome_is(tmp_path: Path) -> None:
