@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
-from pcaudit.core.redact_text import Names, learn
+from pcaudit.core.redact_text import Names, learn, learn_listed
 from pcaudit.core.report import Acceptance, Arrangement, Finding, Part, Report, WorksheetSource
 from pcaudit.core.snapshot import Form, Observation, Snapshot
 
@@ -37,11 +37,23 @@ _NAMES_IN_ITEMS: Final = {
     "network.adapters": ("name",),
     "software.packages": ("name", "publisher"),
     "software.services": ("name",),
+    "software.runtimes": ("name",),
+    "software.antivirus": ("name",),
 }
-"""Keys of items in which somebody may have put a name; only names that are known are replaced."""
+"""Keys of items in which somebody may have put a name, an account, a path or an address."""
 
 _PATHS: Final = frozenset(("storage.volumes",))
 """Lists whose names are paths, which give away users and servers by themselves."""
+
+_THINGS: Final = (*("computer.manufacturer", "computer.model", "computer.firmware_version", "power.plan"),)
+"""Readings of what a thing is called, in which a whole name is replaced: a part of it is a word there."""
+
+_THINGS_IN_ITEMS: Final = {
+    "storage.drives": ("model",),
+    "display.screens": ("name",),
+    "display.graphics": ("model", "driver_version"),
+}
+"""Keys of items that say what a thing is called."""
 
 NOTE: Final = (
     "redacted: names, addresses and serial numbers stand as pseudonyms; it was judged before that, "
@@ -61,26 +73,34 @@ def _collect_adapter(item: dict[str, Any], names: Names) -> None:
                 names.add_address(kind, one)
 
 
+def _collect_item(name: str, item: dict[str, Any], names: Names) -> None:
+    if name == "network.adapters":
+        _collect_adapter(item, names)
+    elif name == "network.endpoints" and isinstance(item.get("host"), str):
+        names.add_address("ip", item["host"])
+    note = learn if name in _PATHS else learn_listed
+    for key in _NAMES_IN_ITEMS.get(name, ()):
+        if isinstance(item.get(key), str):
+            note(item[key], names)
+
+
+def _collect_name(name: str, value: str, names: Names) -> None:
+    domain, backslash, user = value.partition("\\")
+    if _NAMED[name] == "user" and backslash:
+        names.add("domain", domain)
+        names.add("user", user)
+    names.add(_NAMED[name], value)
+
+
 def _collect_value(name: str, value: Any, names: Names) -> None:
     if name in _NAMED and isinstance(value, str):
-        domain, backslash, user = value.partition("\\")
-        if _NAMED[name] == "user" and backslash:
-            names.add("domain", domain)
-            names.add("user", user)
-        names.add(_NAMED[name], value)
+        _collect_name(name, value, names)
     elif name == "network.name_servers":
         for one in value:
             names.add_address("ip", one)
-    elif name == "network.adapters":
+    elif name in _NAMES_IN_ITEMS or name == "network.endpoints":
         for item in value:
-            _collect_adapter(item, names)
-    elif name == "network.endpoints":
-        for item in value:
-            if isinstance(item.get("host"), str):
-                names.add_address("ip", item["host"])
-    elif name in _PATHS:
-        for item in value:
-            learn(str(item.get("mount") or ""), names)
+            _collect_item(name, item, names)
 
 
 def _names(snapshot: Snapshot, key: bytes) -> Names:
@@ -121,6 +141,17 @@ def _items(name: str, items: list[dict[str, Any]], names: Names, replace: _Repla
     return out
 
 
+def _things(name: str, value: Any, whole: _Replace) -> Any:
+    """What things are called, whole names in it replaced."""
+    if isinstance(value, str):
+        return whole(value, False)
+    keys = _THINGS_IN_ITEMS[name]
+    return [
+        {key: whole(one, False) if key in keys and isinstance(one, str) else one for key, one in item.items()}
+        for item in value
+    ]
+
+
 def _value(name: str, value: Any, names: Names, replace: _Replace) -> Any:
     if name in _NAMED and isinstance(value, str):
         return names.add(_NAMED[name], value)
@@ -131,13 +162,21 @@ def _value(name: str, value: Any, names: Names, replace: _Replace) -> Any:
     return value
 
 
-def _observation(name: str, seen: Observation, names: Names, replace: _Replace) -> Observation:
-    value = _value(name, seen.value, names, replace) if seen.form is Form.KNOWN else seen.value
+def _observation(
+    name: str, seen: Observation, names: Names, replace: _Replace, whole: _Replace
+) -> Observation:
+    value = seen.value
+    if seen.form is Form.KNOWN:
+        thing = name in _THINGS or name in _THINGS_IN_ITEMS
+        value = _things(name, value, whole) if thing else _value(name, value, names, replace)
     return seen._replace(value=value, source=replace(seen.source, True), why=replace(seen.why, True))
 
 
 def _snapshot(snapshot: Snapshot, names: Names, replace: _Replace) -> Snapshot:
-    readings = {name: _observation(name, seen, names, replace) for name, seen in snapshot.readings.items()}
+    whole = names.replacer(whole=True)
+    readings = {
+        name: _observation(name, seen, names, replace, whole) for name, seen in snapshot.readings.items()
+    }
     return snapshot._replace(readings=readings)
 
 
@@ -277,6 +316,7 @@ def redact_report(report: Report, key: bytes) -> Report:
         for k, v in report.computer.items()
         if k != "model"
     }
+    model = report.computer.get("model")
     for source in report.profiles:
         learn(source.path, names)
     if report.worksheet is not None:
@@ -295,7 +335,11 @@ def redact_report(report: Report, key: bytes) -> Report:
             )
             for source in report.profiles
         ),
-        computer={**report.computer, **computer},
+        computer={
+            **report.computer,
+            **computer,
+            **({"model": names.replacer(whole=True)(model, False)} if model else {}),
+        },
         findings=tuple(_finding(one, replace) for one in report.findings),
         arrangements=tuple(_arrangement(one, replace) for one in report.arrangements),
         backup=backup._replace(items=items),

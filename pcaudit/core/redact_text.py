@@ -39,9 +39,12 @@ _IN_FOLDER: Final = (
     r"([\\/](?:users|home|documents and settings|media|run/media)[\\/])"
     r"([^\\/:*?\"<>|,;()]{1,64}(?=[\\/])|[^\\/:*?\"<>|,;()\s]{1,64})"
 )
-_UNC: Final = r"^[\\/]{2}([^\\/?.][^\\/]*)(?=[\\/])"
+_UNC: Final = r"(?<![\\/:\w])(?:\\\\|//)([^\\/?.\s][^\\/\s]*)(?=[\\/])"
 _SID: Final = r"S-1-(?:5-21|12-1)(?:-[0-9]+){3,5}"
 MAIL: Final = r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+"
+_UNITS: Final = (".service", ".socket", ".timer", ".mount", ".target", ".slice", ".scope", ".path")
+"""Ends of the names of units, man page systemd.unit(5)."""
+
 _GUID: Final = r"Volume\{[0-9a-f-]{36}\}"
 
 
@@ -125,7 +128,10 @@ class Names(NamedTuple):
         self.addresses.update(addresses_in(text))
         for part in parts(text):
             small = part.casefold()
-            self.words.setdefault(small, made if small == whole else pseudonym(self.key, _OF_PART, small))
+            told = made if small == whole else pseudonym(self.key, _OF_PART, small)
+            # "Weiss" is another word than "weiß" where nothing is folded.
+            for form in (small, part.lower()):
+                self.words.setdefault(form, told)
         return made
 
     def add_phrase(self, kind: str, text: str) -> None:
@@ -150,25 +156,37 @@ class Names(NamedTuple):
         slash, length = text.partition("/")[1:] if kind == "ip" else ("", "")
         return pseudonym(self.key, kind, whole) + slash + length
 
-    def replacer(self) -> Callable[[str, bool], str]:
-        """How to replace all of it; see ``_replace``."""
-        words = self._compiled()
+    def replacer(self, *, whole: bool = False) -> Callable[[str, bool], str]:
+        """How to replace all of it; see ``_replace``.
+
+        Args:
+            whole: Leave parts of names: what a thing is called may be such a word by itself.
+        """
+        words = self._compiled(whole)
         return lambda text, free: _replace(text, self, words, free)
 
-    def _compiled(self) -> re.Pattern[str] | None:
-        if not self.words:
-            return None
+    def _compiled(self, whole: bool) -> re.Pattern[str] | None:
         forms = {
-            form: made for word, made in self.words.items() for form in (word, word.upper(), word.lower())
+            form: made
+            for word, made in self.words.items()
+            if not (whole and _kind(made) in _ALONE)
+            for form in (word, word.upper(), word.lower())
         }
+        if not forms:
+            return None
         longest_first = sorted(forms, key=lambda form: (-len(form), form))
         return re.compile("|".join(_word(form, forms[form]) for form in longest_first), re.I)
+
+
+def _kind(made: str) -> str:
+    """What a pseudonym stands for."""
+    return made.removeprefix(PREFIX).partition("-")[0]
 
 
 def _word(form: str, made: str) -> str:
     inside = re.escape(form)
     # Parts of names are often words: "office" of OFFICE-PC-7 is not to be found in other products.
-    alone = made.removeprefix(PREFIX).partition("-")[0] in _ALONE
+    alone = _kind(made) in _ALONE
     return inside if len(form) >= _ANYWHERE and not alone else rf"(?<![^\W_]){inside}(?![^\W_])"
 
 
@@ -191,11 +209,7 @@ _ITEM: Final = r", | and (?=[0-9]+ more)"
 
 def learn(text: str, names: Names) -> None:
     """Note the names that a reason, a source or a path gives away."""
-    for user in _folders(text):
-        names.add("user", user)
-    server = _pattern(_UNC).search(text)
-    if server:
-        names.add_address("ip", server[1])
+    learn_paths(text, names)
     for kind, pattern in _TOLD:
         for match in _pattern(pattern).finditer(text):
             told = next(group for group in match.groups() if group)
@@ -203,6 +217,36 @@ def learn(text: str, names: Names) -> None:
                 if not re.fullmatch(r"[0-9]+ more", one) and not _pattern(_IN_FOLDER).search(one):
                     names.add(kind, one.rpartition("\\")[2] or one)
                     _add_before(one, names)
+
+
+def learn_paths(text: str, names: Names) -> None:
+    """Note the users and servers that paths in a text give away."""
+    for user in _folders(text):
+        names.add("user", user)
+    for server in _pattern(_UNC).finditer(text):
+        names.add_address("ip", server[1])
+
+
+def learn_listed(text: str, names: Names) -> None:
+    """Note what the name of a program or service gives away by its form.
+
+    Of addresses only those of networks that are not public (RFC 1918, RFC 4193 and others of IANA's
+    registries): others look like versions.
+    """
+    import ipaddress
+
+    learn_paths(text, names)
+    for found in (*_pattern(_SID).finditer(text), *_pattern(MAIL).finditer(text)):
+        if not _is_unit(found[0]):
+            names.add_phrase("user", found[0])
+    for address in addresses_in(text):
+        if ipaddress.ip_address(address).is_private:
+            names.add_address("ip", address)
+
+
+def _is_unit(text: str) -> bool:
+    """Whether it is an instance of a unit (getty@tty1.service), written like a mail address."""
+    return text.casefold().endswith(_UNITS)
 
 
 def _add_before(account: str, names: Names) -> None:
@@ -243,7 +287,7 @@ def _replace(text: str, names: Names, words: re.Pattern[str] | None, free: bool)
 
 
 def _made(names: Names, kind: str, found: re.Match[str]) -> str:
-    return pseudonym(names.key, kind, found[0].casefold())
+    return found[0] if _is_unit(found[0]) else pseudonym(names.key, kind, found[0].casefold())
 
 
 def _for_folder(match: re.Match[str], names: Names) -> str:

@@ -206,6 +206,14 @@ def test_verdicts_ids_and_digests_stay() -> None:
 # -- pseudonyms
 
 
+def test_a_sharp_s_is_found_in_both_spellings() -> None:
+    """A part of a name goes as "weiß" and as "weiss"."""
+    readings = _redacted(
+        {"session.user": {"value": "Jürgen Weiß", "source": "tool of weiß, WEISS and Weiß, jürgen weiß"}}
+    )
+    assert "wei" not in readings["session.user"]["source"].casefold()
+
+
 def test_the_same_name_has_the_same_pseudonym_wherever_it_stands() -> None:
     """Case and notation do not count, so that a reader can follow one host through a document."""
     readings = _redacted(
@@ -270,6 +278,75 @@ def test_an_account_of_a_domain_is_known_by_both_names() -> None:
     """The user and the domain are replaced where they stand alone too."""
     seen = _redacted({"session.user": {"value": "LAB\\jane", "source": "jane of lab"}})["session.user"]
     assert seen["source"] == f"{pseudonym(KEY, 'user', 'jane')} of {pseudonym(KEY, 'domain', 'lab')}"
+
+
+_NAMED: Final = {
+    "computer.host_name": value("ALTPLATZ-PC-03"),
+    "computer.serial_number": value("LM20-10452"),
+    "session.user": value("kowalski"),
+}
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("computer.model", "Benchline LM20-10452"),
+        ("computer.manufacturer", "Made for ALTPLATZ-PC-03"),
+        ("computer.firmware_version", "1.0 LM20-10452"),
+        ("power.plan", "Plan of kowalski"),
+        ("software.antivirus", [{"name": "Guard on ALTPLATZ-PC-03"}]),
+        ("software.runtimes", [{"name": "Runtime of kowalski", "version": "1"}]),
+        ("storage.drives", [{"model": "Disk LM20-10452 of ALTPLATZ-PC-03"}]),
+        ("display.screens", [{"name": "Screen kowalski"}]),
+        ("display.graphics", [{"model": "Card kowalski", "driver_version": "1-kowalski"}]),
+    ],
+)
+def test_known_names_go_from_every_reading_that_may_hold_them(name: str, said: Any) -> None:
+    """Host name, user and serial number stand in no name of a thing or program either."""
+    text = json.dumps(_redacted({**_NAMED, name: value(said)}))
+    assert [one for one in ("LM20-10452", "ALTPLATZ-PC-03", "kowalski") if one in text] == []
+
+
+def test_the_model_of_a_report_holds_no_serial_number() -> None:
+    """The head of a report names the model without the number of the one PC."""
+    plain = report()
+    readings = {**plain.snapshot.readings, "computer.serial_number": known("LM20-10452", "")}
+    plain = plain._replace(
+        snapshot=plain.snapshot._replace(readings=readings),
+        computer={"host_name": None, "model": "Benchline LM20-10452", "serial_number": "LM20-10452"},
+    )
+    serial = pseudonym(KEY, "serial", "lm20-10452")
+    assert redact_report(plain, KEY).computer["model"] == f"Benchline {serial}"
+
+
+@pytest.mark.parametrize("reading", ["software.packages", "software.services", "software.antivirus"])
+@pytest.mark.parametrize(
+    ("said", "gone"),
+    [
+        ("Tool \\\\fileserver9\\share", "fileserver9"),
+        ("Tool (//fileserver9/share)", "fileserver9"),
+        ("Tool in C:\\Users\\mara\\AppData", "mara"),
+        ("Tool S-1-5-21-3623811015-3361044348-30300820-1013", "S-1-5"),
+        ("Tool by mara@fernley.example", "mara@"),
+        ("Tool at 10.20.30.40", "10.20.30.40"),
+        ("Tool at [fd00::1:2]", "fd00"),
+    ],
+)
+def test_names_of_programs_give_away_no_account_or_server(reading: str, said: str, gone: str) -> None:
+    """Servers, users' folders, accounts, mail and private addresses go from names and findings."""
+    readings = {reading: value([{"name": said}])}
+    assert gone not in json.dumps(_redacted(readings))
+    one = finding("software.packages[tool]", Verdict.UNMET, found=said)
+    plain = report((one,))._replace(snapshot=from_mapping(document(readings)))
+    assert gone not in redact_report(plain, KEY).findings[0].found
+
+
+@pytest.mark.parametrize("said", ["getty@tty1.service", "Driver 27.20.10.68", "Drive http://a/b"])
+def test_names_of_programs_that_only_look_so_stay(said: str) -> None:
+    """Instances of units are no mail addresses, versions no addresses, addresses of pages no servers."""
+    readings = {"software.services": value([{"name": said, "state": "running"}])}
+    assert _redacted(readings) == readings
+    assert Names(KEY, {}, set()).replacer()(f"state of {said}", said[0] == "g").endswith(said)
 
 
 # -- what is not touched
