@@ -262,9 +262,34 @@ def _start(job: Job) -> None:
     _judge = surveyor(job)
 
 
-def _chunk(places: Sequence[Place]) -> list[Pc | NotRead]:
+def _chunk(places: Sequence[Place]) -> list[tuple[Any, ...] | str]:
+    """What is sent back: without the place, which is known there; of what was not read only why."""
     assert _judge is not None
-    return [_one(_judge, place) for place in places]
+    found = [_one(_judge, place) for place in places]
+    return [one.why if isinstance(one, NotRead) else tuple(one)[1:] for one in found]
+
+
+class _Kept:
+    """Makes results of what another process sent; equal texts are kept once, so that memory stays flat."""
+
+    def __init__(self) -> None:
+        self._texts: dict[str, str] = {}
+
+    def made(self, places: Sequence[Place], sent: Sequence[tuple[Any, ...] | str]) -> list[Pc | NotRead]:
+        once = self._texts
+        return [
+            NotRead(place.file, one)
+            if isinstance(one, str)
+            else Pc(
+                place,
+                one[0],
+                one[1] and once.setdefault(one[1], one[1]),
+                one[2],
+                one[3],
+                *[once.setdefault(each, each) for each in one[4:]],
+            )
+            for place, one in zip(places, sent, strict=True)
+        ]
 
 
 def _alike(places: Sequence[Place]) -> list[OneChange | None]:
@@ -320,8 +345,13 @@ class Workers:
     def judged(self, places: Sequence[Place], progress: Progress) -> Iterator[Pc | NotRead]:
         """What each snapshot came to, in order."""
         chunks = [places[at : at + CHUNK] for at in range(0, len(places), CHUNK)]
-        done = 0
-        for found in self._map(_chunk, lambda one: [_one(self._here, place) for place in one], chunks):
+        done, kept = 0, _Kept()
+        if self._pool is None:
+            results = ([_one(self._here, place) for place in one] for one in chunks)
+        else:
+            sent = self._map(_chunk, _chunk, chunks)
+            results = (kept.made(one, found) for one, found in zip(chunks, sent, strict=True))
+        for found in results:
             done += len(found)
             progress(done, len(places))
             yield from found

@@ -188,12 +188,15 @@ def faults(survey: Survey) -> list[Fault]:
     """What fails or cannot be known on some PC, what fails most often first."""
     found = []
     alone: Counter[str] = Counter()
-    for pc in survey.pcs:
-        open_ = deciding(pc.codes, survey.findings)
+    alike = Counter(pc.codes for pc in survey.pcs)
+    for codes, number in alike.items():
+        open_ = deciding(codes, survey.findings)
         if len(open_) == 1:
-            alone[open_[0][0].id] += 1
+            alone[open_[0][0].id] += number
     for index, finding in enumerate(survey.findings):
-        came = Counter(pc.codes[index] for pc in survey.pcs)
+        came: Counter[str] = Counter()
+        for codes, number in alike.items():
+            came[codes[index]] += number
         unmet, unverified = came["u"], came["v"]
         if unmet or unverified or came["g"]:
             found.append(Fault(finding, unmet, unverified, came["g"], alone[finding.id]))

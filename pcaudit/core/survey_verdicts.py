@@ -43,6 +43,9 @@ _DERIVED_FROM: Final = {
 }
 """Keys of items that others are derived from, whether or not they are asked of."""
 
+_OF_THE_PC: Final = "computer."
+"""Readings of this group differ on every PC, and no other is derived from them."""
+
 _SPACE: Final = "storage."
 """Readings of this group are shared out among several products by their very amounts."""
 
@@ -122,6 +125,24 @@ class _Amount:
             value = raw.get("value")
             if value.__class__ is int:
                 return "amount", bisect_left(self._bounds, value), bisect_right(self._bounds, value)
+        return _any(raw)
+
+
+class _Name:
+    """Tells names and other texts that differ on every PC by how they compare with what is asked.
+
+    Args:
+        requirements: What is asked.
+    """
+
+    def __init__(self, requirements: Sequence[Requirement]) -> None:
+        self._asked = [(one, also) for one in requirements for also in (False, True) if one.tests(also)]
+
+    def __call__(self, raw: Any) -> Hashable:
+        if raw.__class__ is dict and len(raw) == 2 and "source" in raw:
+            value = raw.get("value")
+            if value.__class__ is str and value.strip():
+                return ("name", *[judge_value(one, value, also).truth.value for one, also in self._asked])
         return _any(raw)
 
 
@@ -292,6 +313,15 @@ def _of_scalars(conditions: Sequence[Condition]) -> Iterator[Requirement]:
                 yield from one.guards
 
 
+def _names(conditions: Sequence[Condition]) -> dict[str, Key]:
+    """How to tell the names of PCs, from which nothing else is derived."""
+    asked: dict[str, list[Requirement]] = {}
+    for one in _of_scalars(conditions):
+        if one.name.startswith(_OF_THE_PC) and one.spec.type is Type.TEXT and not one.spec.words:
+            asked.setdefault(one.name, []).append(one)
+    return {name: _Name(found) for name, found in asked.items()}
+
+
 def _amounts(conditions: Sequence[Condition]) -> dict[str, Key]:
     """How to tell the amounts that are compared and nothing else."""
     asked: dict[str, list[Requirement]] = {}
@@ -422,7 +452,7 @@ class Verdicts:
             self._lists = {name: one for name, one in self._lists.items() if not name.startswith(_SPACE)}
         self._keys: dict[str, Key] = dict(self._lists)
         if len(asked) == 1:
-            self._keys |= _amounts(conditions)
+            self._keys |= _amounts(conditions) | _names(conditions)
 
     def of(self, readings: Mapping[str, Any], version: str = "") -> str:
         """The verdicts of one PC.

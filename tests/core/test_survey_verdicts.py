@@ -131,6 +131,7 @@ def test_whatever_a_derived_reading_looks_at_is_told_by_its_whole_value() -> Non
             if record.derived:
                 readings.get(name)
         looked |= {name for name in Noting.names if CATALOGUE[name].value.type in amounts}
+        assert not [name for name in Noting.names if name.startswith("computer.")]
     assert looked, "something is derived from amounts"
     assert looked <= survey_verdicts._READ_BY_DERIVATIONS
 

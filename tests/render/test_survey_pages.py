@@ -109,7 +109,7 @@ def test_no_text_is_obeyed(text: str) -> None:
 
 
 def test_every_order_is_a_whole_order() -> None:
-    """Each row has one place in every order, no two the same, and each order can be chosen by the keyboard."""
+    """Each row has one place in every order, no two the same; a radio button chooses each order."""
     said = survey()
     for letter in "nosa":
         places = [re.search(rf"--{letter}:(\d+)", one.places) for one in rows(said)]
