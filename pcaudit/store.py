@@ -15,6 +15,7 @@ from contextlib import contextmanager, suppress
 from typing import Any, Final
 
 from pcaudit.core.record import ENDING, Chain, Kept, Link, check_kind, content_fault, link_of, record_name
+from pcaudit.core.record_consistency import consistency_fault
 from pcaudit.core.visible import visible
 from pcaudit.errors import UsageError
 from pcaudit.files import JSON_LIMIT, Source, read_source, to_json, write_text
@@ -41,7 +42,8 @@ def read_record(path: str) -> Kept:
 
     source = read_source(path, JSON_LIMIT)
     document = check_kind(parse_json(source.text, path), visible(path))
-    return Kept(os.path.basename(path), document, content_fault(document) or _layout_fault(source, document))
+    fault = content_fault(document) or consistency_fault(document) or _layout_fault(source, document)
+    return Kept(os.path.basename(path), document, fault)
 
 
 def _layout_fault(source: Source, document: dict[str, Any]) -> str:

@@ -247,14 +247,18 @@ def _text_fault(document: Mapping[str, Any]) -> str:
         text, value = profile.get("text"), profile.get("sha256")
         if not isinstance(text, str) or not isinstance(value, str) or not text_is(text, value):
             return f"the text of the profile {profile.get('path')!s:.200} does not match its SHA-256"
-    conceded = document["concessions"]
-    if conceded is not None:
-        text, value = (
-            (conceded.get("text"), conceded.get("sha256")) if isinstance(conceded, dict) else ("", "")
-        )
-        if not isinstance(text, str) or not isinstance(value, str) or not text_is(text, value):
-            return "the text of its concessions does not match its SHA-256"
-    return ""
+    return file_fault(document, "concessions")
+
+
+def file_fault(document: Mapping[str, Any], key: str) -> str:
+    """Where the text of a file that a record holds is not that of its SHA-256; empty where it is, or none."""
+    file = document[key]
+    if file is None:
+        return ""
+    text, value = (file.get("text"), file.get("sha256")) if isinstance(file, dict) else (None, None)
+    if isinstance(text, str) and isinstance(value, str) and text_is(text, value):
+        return ""
+    return f"the text of its {key} does not match its SHA-256"
 
 
 def _link_fault(document: Mapping[str, Any]) -> str:
@@ -305,12 +309,19 @@ def content_fault(document: Mapping[str, Any]) -> str:
     if fault := _shape_fault(document):
         return fault
     try:
-        # First the whole, for it is right nearly always, and each digest of a big record takes a while.
-        if whole_digest(document) == document["digest"]:
-            return _text_fault(document) or _link_fault(document)
-        return _changed_part(document, part_digests(document))
+        found = part_digests(document)
+        if whole_digest(document) != document["digest"]:
+            return _changed_part(document, found)
     except NotCanonicalError as error:
         return error.message
+    return _text_fault(document) or _link_fault(document) or _noted_fault(document, found)
+
+
+def _noted_fault(document: Mapping[str, Any], found: Mapping[str, Any]) -> str:
+    """The part whose digest in ``digests`` is not its own; empty where all are."""
+    noted = document["digests"]
+    wrong = [key for key in {**found, **noted} if noted.get(key) != found.get(key)]
+    return f"the digest of a part is not the part's own (`{wrong[0]:.40}` in `digests`)" if wrong else ""
 
 
 def _changed_part(document: Mapping[str, Any], found: Mapping[str, Any]) -> str:

@@ -509,12 +509,62 @@ def test_a_digest_worked_out_again_proves_nothing(report: str, tmp_path: Path) -
     assert _said(path) == ""
 
 
+def _entered(document: dict[str, Any], **changes: Any) -> None:
+    document["entered"] |= changes
+
+
+def _met(document: dict[str, Any]) -> None:
+    document["report"]["findings"][0]["verdict"] = "unmet"
+
+
+def _parts(document: dict[str, Any]) -> None:
+    document["digests"]["snapshot"] = "0" * 64
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (_parts, "(`snapshot` in `digests`)"),
+        (lambda document: document.update(digests={}), "in `digests`)"),
+        (_met, "it says ready, and its findings make it not ready"),
+        (lambda document: document["report"].update(outcome="splendid"), "`outcome` is no outcome"),
+        (lambda document: document["report"].update(findings=5), "list of findings"),
+        (lambda document: _entered(document, by=5), "who entered it (`by` in `entered`)"),
+        (lambda document: _entered(document, meaning="nice"), "none of: reviewed, approved"),
+        (lambda document: _entered(document, at="yesterday"), "as RFC 3339 has it (`at` in `entered`)"),
+        (lambda document: _entered(document, at="2026-11-25T10:00:00"), "as RFC 3339 has it"),
+        (lambda document: document.update(inputs=5), "`inputs`"),
+        (lambda document: document["tool"].update(version=None), "which version kept it"),
+        (lambda document: document.update(judged_again=5), "(`judged_again`)"),
+        (
+            lambda document: document.update(
+                concessions={"path": "c", "text": "x", "sha256": sha256(b"x")},
+            ),
+            "not those its report was made with",
+        ),
+        (lambda document: document.update(worksheet={"text": ""}), "the text of its worksheet"),
+    ],
+)
+def test_what_contradicts_itself_does_not_verify(
+    report: str, tmp_path: Path, change: Any, words: str
+) -> None:
+    """With the digest of the whole worked out anew, each part must still fit the others."""
+    (path,) = _kept(report, tmp_path)
+    document = _document(path)
+    change(document)
+    if change is not _parts and document["digests"]:
+        document["digests"] = part_digests(document)
+    document["digest"] = whole_digest(document)
+    Path(path).write_text(to_json(document), encoding="utf-8", newline="")
+    assert words in _said(path)
+
+
 @pytest.mark.parametrize(
     ("change", "words"),
     [
         (os.unlink, "is not in this folder"),
         (lambda path: Path(path).write_text("{", encoding="utf-8"), "cannot be read"),
-        (lambda path: _again(path, worksheet={"text": ""}), "its digest differs"),
+        (lambda path: _again(path, inputs=[]), "its digest differs"),
         (
             lambda path: Path(path).write_text(
                 Path(path).read_text(encoding="utf-8").replace("A. Example", "B. Example"), encoding="utf-8"
@@ -610,7 +660,7 @@ def test_nothing_is_added_to_a_broken_store(report: str, tmp_path: Path) -> None
     shutil.move(paths[1], moved)
     refused(_record(report, tmp_path), "2 records that none follows")
     shutil.move(moved, paths[1])
-    _again(paths[2], worksheet={"text": ""})
+    _again(paths[2], inputs=[])
     text = Path(paths[2]).read_text(encoding="utf-8")
     Path(paths[2]).write_text(text.replace("A. Example", "B. Example"), encoding="utf-8")
     refused(_record(report, tmp_path), "does not verify")
