@@ -36,9 +36,11 @@ def first_choice(said: Comparison) -> str:
         return "None of them is known to pass, even after settings and parts."
     first = [one for place, one in compare_words.in_order(said) if place.best == 1]
     letters = ", ".join(one.letter for one in first)
-    if len(first) > 1:
-        return f"May be the first choice: {letters}."
-    return f"First choice: {letters}, which {says(first[0], said.currency)}."
+    left = compare_words.prices_left(said)
+    words = f"May be the first choice: {letters}."
+    if len(first) == 1:
+        words = f"First choice: {letters}, which {says(first[0], said.currency)}."
+    return f"{words} {left}".strip()
 
 
 def chosen(said: Comparison) -> str:

@@ -97,6 +97,9 @@ class _Drawing:
     def _choice(self) -> None:
         page, ranking = self._page, self._said.ranking
         page.heading("Which to choose")
+        if left := words.prices_left(self._said):
+            page.text(left)
+            page.blank()
         for place, one in words.in_order(self._said):
             page.row(
                 [

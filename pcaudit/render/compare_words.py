@@ -94,6 +94,16 @@ def unordered(said: Comparison) -> dict[str, list[str]]:
     return pairs
 
 
+def prices_left(said: Comparison) -> str:
+    """That prices did not count, and of whom one is missing; empty where they did or none was given."""
+    parts = {one.letter: one for one in said.candidates if one.mending.of(Means.PART)}
+    lacking = [letter for letter, one in parts.items() if one.price is None]
+    if not said.currency or len(parts) < 2 or not lacking:
+        return ""
+    who = f"{', '.join(lacking)} {'needs' if len(lacking) == 1 else 'need'}"
+    return f"Prices were not compared, the number of parts was: {who} a part without a price."
+
+
 def not_asked(said: Comparison) -> list[str]:
     """What the comparison does not cover; of whom, where that is not all of them."""
     texts = ((one.letter, line) for one in said.candidates for line in one.report.not_asked)

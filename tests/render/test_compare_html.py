@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from pcaudit.core.compare import Comparison, Headroom
+from pcaudit.core.prices import Priced
 from pcaudit.core.ranking import Place
 from pcaudit.core.report import Verdict
 from pcaudit.core.visible import visible
@@ -22,10 +23,12 @@ from pcaudit.render import compare_html, compare_svg, gauge_svg
 from pcaudit.render.compare_html import render, style
 from pcaudit.render.compare_html_words import below, first_choice, seen
 from pcaudit.render.compare_interface import renderer
+from pcaudit.render.compare_text import render as render_text
 from pcaudit.render.compare_words import PROSE
+from pcaudit.render.interface import Screen
 from tests.cli.program import BLIND, DAYS, FIT, LINUX, TIRED, WORKSTATION, pcaudit, refused
 from tests.core.builders import GB, unknown, value
-from tests.core.candidates import ALL_SETTINGS, FOUR, GOOD, OLD_PROCESSOR, PROFILE, compared, pc
+from tests.core.candidates import ALL_SETTINGS, EURO, FOUR, GOOD, OLD_PROCESSOR, PROFILE, compared, pc
 from tests.render import compare_golden
 from tests.render.compare_golden import golden_comparison, overgrown
 from tests.render.hostile import HOSTILE
@@ -232,10 +235,26 @@ def test_the_first_choice_is_said_only_where_there_is_one() -> None:
     assert first_choice(compared(PROFILE, {"a": OLD_PROCESSOR, "b": ALL_SETTINGS})) == (
         "First choice: B, which passes after 6 settings."
     )
-    assert first_choice(_golden()) == "May be the first choice: F, D."
+    assert first_choice(_golden()).startswith("May be the first choice: F, D.")
     assert first_choice(compared(PROFILE, {"a": OLD_PROCESSOR, "b": OLD_PROCESSOR})) == (
         "None of them is known to pass, even after settings and parts."
     )
+
+
+def test_a_price_list_that_was_not_used_is_said_in_the_first_line() -> None:
+    """With a price missing the parts were counted, and who lacks one is named; with all, nothing is said."""
+    one_part = {**GOOD, "memory__installed": value(8 * GB), "computer__serial_number": value("S-N")}
+    two = {"a": FOUR["c.json"], "b": pc(**one_part)}
+    ssds = tuple(Priced(f"ssd {tb} TB", "ssd", (tb * 10**12,), 9000) for tb in (1, 16))
+    priced = EURO._replace(parts=(*EURO.parts, *ssds))
+    half = compared(PROFILE, two, EURO)
+    assert first_choice(half).startswith("First choice: B, which passes after 1 part (60.00 EUR). ")
+    told = "Prices were not compared, the number of parts was: A needs a part without a price."
+    assert first_choice(half).endswith(told)
+    assert told in Page(render(half)).words
+    assert told in " ".join(render_text(half, Screen(140)).split())
+    assert "Prices" not in first_choice(compared(PROFILE, two, priced))
+    assert "Prices" not in first_choice(compared(PROFILE, two))
 
 
 def test_what_differs_stands_before_what_is_alike() -> None:
