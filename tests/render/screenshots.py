@@ -5,15 +5,28 @@ With names, such as ``plan``, only those of these pages. Needs Chromium and pdft
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 import tempfile
+from contextlib import chdir
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal
 
-from pcaudit.app import assess, compare, load_asked, load_prices, load_snapshot, load_worksheet, plan
-from pcaudit.render import compare_html, html, plan_html
+from pcaudit.app import (
+    Surveyed,
+    assess,
+    compare,
+    load_asked,
+    load_prices,
+    load_snapshot,
+    load_worksheet,
+    plan,
+    survey,
+)
+from pcaudit.render import compare_html, html, plan_html, survey_html
+from tests.benchmarks.survey import snapshots
 from tests.cli.program import BLIND, FIT, LINUX, TIRED, TOP, WORKSTATION
 from tests.render.browser import browser
 from tests.render.png import shrink
@@ -36,6 +49,8 @@ _SCROLLED: Final = {
     ("compare", "phone"): "#choice",
     ("compare", "dark"): "#conditions",
     ("plan", "dark"): "#plan-storage",
+    ("survey", "phone"): "#pcs",
+    ("survey", "dark"): "#pcs",
 }
 """What of a page is at the top of the picture, where that is not its head."""
 
@@ -76,10 +91,22 @@ def _plan() -> str:
     return plan_html.render(plan(load_worksheet(_WORKSHEET), seen, needed=None, as_of=_PLANNED_AS_OF).plan)
 
 
+def _survey(folder: str) -> str:
+    """Of 400 invented PCs, those of the benchmark."""
+    pcs = Path(folder, "snapshots")
+    pcs.mkdir()
+    for index, one in enumerate(snapshots(400)):
+        (pcs / f"pc-{index:03}.json").write_text(json.dumps(one), encoding="utf-8")
+    with chdir(folder):
+        wanted = Surveyed(jobs=1, what_if=("memory.installed=16 GB",))
+        said = survey("snapshots", load_asked([WORKSTATION]), wanted, ([], []), days=(_ON, _AS_OF))
+    return survey_html.render(said)
+
+
 def _pages(folder: str) -> dict[str, str]:
     """Every page, by the name its pictures begin with."""
     reports = {name: _report(snapshot) for name, snapshot in SHOWN.items()}
-    return {**reports, "compare": _comparison(folder), "plan": _plan()}
+    return {**reports, "compare": _comparison(folder), "plan": _plan(), "survey": _survey(folder)}
 
 
 def _take(one: Browser, name: str, page: Path) -> None:
