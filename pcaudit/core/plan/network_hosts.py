@@ -59,6 +59,7 @@ def host_findings(network: Network, file: str) -> list[Finding]:
 def _address(host: Host, lan: Lan | None, first: Mapping[Address, Host], file: str) -> Finding:
     said = _given(host, lan) if host.address is None else _fixed(host.address, host, lan, first)
     free = free_address(lan, first) if lan and said.wrong else None
+    unsaid = "given out by the LAN" if host.fixed is False else "not said"
     remedy = f"Correct `address` of `{host.id}`" if said.wrong else "Ask the network administrator"
     return finding(
         "network",
@@ -66,7 +67,7 @@ def _address(host: Host, lan: Lan | None, first: Mapping[Address, Host], file: s
         f"Address of {host.shown}" + (f" on {lan.shown}" if lan else ""),
         said.verdict,
         required=_required(host, lan),
-        found="; ".join(said.wrong) or (str(host.address) if host.address else "given out by the LAN"),
+        found="; ".join(said.wrong) or (str(host.address) if host.address else unsaid),
         why="; ".join(said.open) if said.verdict is Verdict.UNVERIFIED else "",
         because="A host with a wrong or doubled address is not reached, or stops another one.",
         remedy=(
@@ -115,16 +116,23 @@ def _fixed(address: Address, host: Host, lan: Lan | None, first: Mapping[Address
 
 
 def _dynamic(address: Address, host: Host, lan: Lan) -> _Said:
-    if host.fixed is False:
-        return _Said()  # an address that the LAN always gives this host
     if lan.dynamic is None:
         return _Said(open=(f'`dynamic` of `{lan.id}` is blank ("none" where it gives out no addresses)',))
     given = next((one for one in lan.dynamic if one.holds(address)), None)
+    if host.fixed is False:
+        return _Said() if given else _Said(wrong=(_not_given(address, lan),))
     if given is None:
         return _Said()
     if host.fixed is None:
         return _Said(open=(f"`fixed` is blank, and the LAN gives out {given.shown}",))
     return _Said(wrong=(f"{address} is fixed, and the LAN gives out {given.shown}",))
+
+
+def _not_given(address: Address, lan: Lan) -> str:
+    """What is wrong where the LAN is to give out an address that is none of those it gives out."""
+    ranges = ", ".join(one.shown for one in lan.dynamic or ())
+    gives = f"gives out {ranges}" if ranges else "gives out no addresses"
+    return f"fixed = false, and {lan.shown} {gives}, not {address}"
 
 
 def free_address(lan: Lan, taken: Mapping[Address, object]) -> Address | None:

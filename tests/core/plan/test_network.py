@@ -298,6 +298,7 @@ def test_an_address_given_to_two_hosts_is_unmet() -> None:
         ('"10.20.30.7"', "true", SITE.replace('["10.20.30.100-10.20.30.199"]', '""'), UNVERIFIED),
         ('"10.20.30.150"', '""', SITE, UNVERIFIED),
         ('"10.20.30.150"', "false", SITE, MET),  # an address the LAN always gives this host
+        ('"10.20.30.150"', "false", SITE.replace('["10.20.30.100-10.20.30.199"]', '""'), UNVERIFIED),
         ('"10.20.30.7"', "true", SITE.replace('"10.20.30.0/24"', '""'), UNVERIFIED),
     ],
 )
@@ -306,6 +307,27 @@ def test_what_is_not_said_leaves_an_address_open(
 ) -> None:
     """Nothing blank is taken for an answer; an address the LAN gives out needs none."""
     assert _host(address, fixed, lan).verdict is verdict
+
+
+def test_an_address_that_the_lan_does_not_give_out_is_unmet() -> None:
+    """Where the LAN is to give it, an address has to be one of those the LAN gives out."""
+    assert _host('"10.20.30.7"', "false").found == (
+        "fixed = false, and site gives out 10.20.30.100-10.20.30.199, not 10.20.30.7"
+    )
+    none = _host('"10.20.30.7"', "false", SITE.replace('["10.20.30.100-10.20.30.199"]', '"none"'))
+    assert (none.verdict, none.found) == (
+        UNMET,
+        "fixed = false, and site gives out no addresses, not 10.20.30.7",
+    )
+
+
+def test_only_what_the_lan_gives_out_is_said_to_be_given_out() -> None:
+    """A blank address of a host that is fixed, or of which nobody says so, is not said."""
+    assert [_host('""', fixed).found for fixed in ("true", '""', "false")] == [
+        "not said",
+        "not said",
+        "given out by the LAN",
+    ]
 
 
 def test_a_host_without_a_lan_is_open() -> None:
