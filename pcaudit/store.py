@@ -42,8 +42,27 @@ def read_record(path: str) -> Kept:
 
     source = read_source(path, JSON_LIMIT)
     document = check_kind(parse_json(source.text, path), visible(path))
-    fault = content_fault(document) or consistency_fault(document) or _layout_fault(source, document)
+    fault = (
+        content_fault(document)
+        or consistency_fault(document)
+        or _name_fault(os.path.basename(path), document)
+        or _layout_fault(source, document)
+    )
     return Kept(os.path.basename(path), document, fault)
+
+
+def _name_fault(name: str, document: dict[str, Any]) -> str:
+    """That a file is not called what its content makes it; empty where it is.
+
+    Some file systems do not tell capitals from small letters.
+    """
+    own = record_name(document)
+    if name.lower() == own.lower():
+        return ""
+    return (
+        "its content matches its digest, but the file was renamed, or copied over another: "
+        f"by its content it is {own}"
+    )
 
 
 def _layout_fault(source: Source, document: dict[str, Any]) -> str:
@@ -51,6 +70,9 @@ def _layout_fault(source: Source, document: dict[str, Any]) -> str:
 
     Line ends may have been converted by what carried the file, all of them.
     """
+    lead = "its content matches its digest, but the file was written anew by something else"
+    if not source.raw.startswith(b"{"):
+        return f"{lead} (it begins with a byte-order mark or a space)"
     text, written = source.text, to_json(document)
     if text == written or text == written.replace("\n", "\r\n"):
         return ""
@@ -58,7 +80,7 @@ def _layout_fault(source: Source, document: dict[str, Any]) -> str:
     line = next(
         (i for i, (a, b) in enumerate(zip(lines, own, strict=False), 1) if a != b), min(len(lines), len(own))
     )
-    return f"its content matches its digest, but the file was written anew by something else (line {line})"
+    return f"{lead} (line {line})"
 
 
 # -- adding

@@ -43,6 +43,22 @@ def _outcome(report: Any) -> str:
         return stated
 
 
+def _pc(report: Any) -> str:
+    """Which PC a report is about, by all that names it."""
+    computer = report.get("computer") if isinstance(report, Mapping) else None
+    if not isinstance(computer, Mapping):
+        return "not said"
+    serial, host, model = (computer.get(key) for key in ("serial_number", "host_name", "model"))
+    known = [f"serial number {serial}" if serial else "no serial number read", host, model]
+    return visible(", ".join(str(one) for one in known if one), _LISTED)
+
+
+def _profiles(report: Any) -> str:
+    profiles = report.get("profiles") if isinstance(report, Mapping) else None
+    titles = [_text(one, "title") for one in profiles] if isinstance(profiles, list) else []
+    return " + ".join(titles) or "not said"
+
+
 def _judged_otherwise(document: Mapping[str, Any]) -> str:
     """What judging the report again came to when it was entered, where that was something else."""
     again = document.get("judged_again")
@@ -66,6 +82,8 @@ def _draw_record(page: Page, kept: Kept) -> None:
     entered = [_text(document, "entered", key) for key in ("by", "meaning", "at")]
     page.labelled("Entered", f"by {entered[0]} as {entered[1]}, {entered[2]}", _LABEL)
     report = document.get("report")
+    page.labelled("PC", _pc(report), _LABEL)
+    page.labelled("Profile", _profiles(report), _LABEL)
     page.labelled("Report", f"{_outcome(report)}, judged for {_text(report, 'on')}", _LABEL)
     if otherwise := _judged_otherwise(document):
         page.labelled("Differs", otherwise, _LABEL)

@@ -18,7 +18,7 @@ import pytest
 
 from pcaudit import app, files, store
 from pcaudit.core.canonical import sha256
-from pcaudit.core.record import part_digests, whole_digest
+from pcaudit.core.record import part_digests, record_name, whole_digest
 from pcaudit.errors import UsageError
 from pcaudit.files import to_json
 from tests.cli.program import (
@@ -81,6 +81,11 @@ def test_a_report_is_kept(report: str, tmp_path: Path) -> None:
     assert (verified.code, verified.err) == (0, "")
     assert verified.out.startswith(f"VERIFIES: {os.path.basename(path)}\n")
     assert "by A. Example as reviewed" in verified.out
+    text = " ".join(verified.out.split())
+    assert (
+        "PC no serial number read, balance-2" in text
+        and f"Profile {_document(path)['report']['profiles'][0]['title']}" in text
+    )
     assert "no electronic signature" in " ".join(verified.out.split())
 
 
@@ -494,6 +499,28 @@ def test_line_ends_may_be_converted(report: str, tmp_path: Path) -> None:
     assert "written anew by something else (line 1)" in _said(path)
 
 
+@pytest.mark.parametrize("coding", ["utf-8-sig", "utf-16"])
+def test_another_encoding_does_not_verify(report: str, tmp_path: Path, coding: str) -> None:
+    """A record that an editor saved with a byte-order mark was written anew."""
+    (path,) = _kept(report, tmp_path)
+    text = Path(path).read_bytes().decode()
+    Path(path).write_bytes(text.encode(coding))
+    assert "written anew by something else (it begins with a byte-order mark" in _said(path)
+
+
+def test_a_record_under_another_name_does_not_verify(report: str, tmp_path: Path) -> None:
+    """A record renamed, or copied over that of another PC, is told by what its content makes it."""
+    (path,) = _kept(report, tmp_path)
+    other = str(tmp_path / "LM40-28813_2026-11-25_bd5709d6.record.json")
+    shutil.copy(path, other)
+    done = pcaudit("verify", other)
+    assert done.code == 5
+    text = " ".join(done.out.split())
+    assert "renamed, or copied over another" in text and os.path.basename(path) in text
+    shutil.copy(path, upper := tmp_path / os.path.basename(path).upper())
+    assert _said(str(upper)) == ""
+
+
 def _again(path: str, **changes: Any) -> None:
     """Change a record and work its digests out again, as somebody would who knows how."""
     document = {**_document(path), **changes}
@@ -503,10 +530,12 @@ def _again(path: str, **changes: Any) -> None:
 
 
 def test_a_digest_worked_out_again_proves_nothing(report: str, tmp_path: Path) -> None:
-    """What the documents say: a lone record whose digests were worked out again verifies."""
+    """What the documents say: a lone record whose digests were worked out again verifies, by its new name."""
     (path,) = _kept(report, tmp_path)
     _again(path, entered={**_document(path)["entered"], "by": "B. Example"})
-    assert _said(path) == ""
+    assert "renamed" in _said(path)
+    os.rename(path, renamed := tmp_path / record_name(_document(path)))
+    assert _said(str(renamed)) == ""
 
 
 def _entered(document: dict[str, Any], **changes: Any) -> None:
@@ -564,7 +593,7 @@ def test_what_contradicts_itself_does_not_verify(
     [
         (os.unlink, "is not in this folder"),
         (lambda path: Path(path).write_text("{", encoding="utf-8"), "cannot be read"),
-        (lambda path: _again(path, inputs=[]), "its digest differs"),
+        (lambda path: _again(path, inputs=[]), "or copied over another"),
         (
             lambda path: Path(path).write_text(
                 Path(path).read_text(encoding="utf-8").replace("A. Example", "B. Example"), encoding="utf-8"
@@ -673,7 +702,8 @@ def test_a_correction_of_what_did_not_come_before(report: str, tmp_path: Path) -
     first, second = _kept(report, tmp_path, 2)
     link = {"record": os.path.basename(first), "digest": "0" * 64, "because": "a slip"}
     _again(second, replaces=link)
-    assert "not among the records before it" in _said(second)
+    os.rename(second, renamed := tmp_path / record_name(_document(second)))
+    assert "not among the records before it" in _said(str(renamed))
 
 
 # -- several writers, and none that ends
