@@ -20,6 +20,7 @@ _UNUSABLE: Final = tuple(
         ("224.0.0.0/4", "addresses of groups, not of hosts", "RFC 5771"),
         ("240.0.0.0/4", "addresses kept for the future", "RFC 1112, section 4"),
         ("::/127", "addresses of a PC for itself", "RFC 4291, section 2.5"),
+        ("::ffff:0:0/96", "IPv4 addresses in the notation of IPv6", "RFC 4291, section 2.5.5.2"),
         ("fe80::/10", "addresses every adapter gives itself", "RFC 4291, section 2.5.6"),
         ("ff00::/8", "addresses of groups, not of hosts", "RFC 4291, section 2.7"),
     )

@@ -53,9 +53,16 @@ def read_address(text: str) -> Address:
     if "%" in text:
         raise AddressError(f"{text!r:.60} names an adapter of one PC", f"write {text.partition('%')[0]:.40}")
     try:
-        return ip_address(text)
+        address = ip_address(text)
     except ValueError:
         raise AddressError(f"{text!r:.60} is no address", _address_hint(text)) from None
+    inner = address.ipv4_mapped if isinstance(address, IPv6Address) else None
+    if inner:  # RFC 4291, section 2.5.5.2: an IPv4 host, which compares unlike its own address
+        raise AddressError(
+            f"{text!r:.60} is an IPv4 address in the notation of IPv6",
+            f"write {inner}; of a subnet, its prefix length for IPv4 too",
+        )
+    return address
 
 
 def _address_hint(text: str) -> str:

@@ -92,7 +92,7 @@ subnets = st.one_of(
     ),
     st.builds(
         lambda number, prefix: read_subnet(str(netaddr.IPNetwork((number, prefix), version=6).cidr)),
-        st.integers(0, 2**128 - 1),
+        st.integers(2**48, 2**128 - 1),  # below lies IPv4 in the notation of IPv6, which is refused
         st.integers(1, 127),
     ),
     # Close to each other, so that many overlap.
@@ -177,6 +177,7 @@ def test_a_subnet_not_said_leaves_overlap_open() -> None:
         ("128.0.0.0/1", UNMET),
         ("fe80::/64", UNMET),  # RFC 4291
         ("ff02::/16", UNMET),
+        ("::fffe:0:0/95", UNMET),  # RFC 4291, section 2.5.5.2
     ],
 )
 def test_the_instruments_lan_has_private_addresses(subnet: str, verdict: Verdict) -> None:
@@ -191,6 +192,7 @@ def test_private_and_unusable_subnets_are_those_of_netaddr(subnet: Subnet) -> No
     """Unusable is what meets a kept block by netaddr, private what lies in a private one."""
     # IANA IPv4 and IPv6 Special-Purpose Address Registries, 2025.
     kept = ("0.0.0.0/8", "127.0.0.0/8", "169.254.0.0/16", "224.0.0.0/4", "240.0.0.0/4", "::/127", "fe80::/10")
+    kept += ("::ffff:0:0/96",)
     whole = netaddr.IPNetwork(str(subnet))
     blocks = [netaddr.IPNetwork(one) for one in (*kept, "ff00::/8")]
     assert bool(unusable(subnet)[0]) == any(whole in block or block in whole for block in blocks)

@@ -160,6 +160,10 @@ OPENING = '[[network.openings]]\nid = "o"\n'
         (f'{LAN}subnet = "0.0.0.0/0"', 3, "network.lans[1].subnet", "every address there is"),
         (f'{LAN}subnet = "10.300.0.0/16"', 3, "network.lans[1].subnet", "from 0 to 255"),
         (f'{LAN}subnet = "fd00::1/64"', 3, "network.lans[1].subnet", "the subnet it lies in is fd00::/64"),
+        # RFC 4291, section 2.5.5.2: IPv4-mapped addresses.
+        (f'{LAN}subnet = "::ffff:10.20.30.0/120"', 3, "network.lans[1].subnet", "write 10.20.30.0;"),
+        (f'{LAN}gateway = "::ffff:10.20.30.1"', 3, "network.lans[1].gateway", "write 10.20.30.1;"),
+        (f'{LAN}dynamic = "::FFFF:a14:1e64"', 3, "network.lans[1].dynamic", "write 10.20.30.100;"),
         (f'{LAN}subnet = "fd00::/129"', 3, "network.lans[1].subnet", "write fd00::/64"),
         (f"{LAN}subnet = 10", 3, "network.lans[1].subnet", "`subnet` is a text"),
         (f'{LAN}gateway = "10.0.0.1/24"', 3, "network.lans[1].gateway", "write 10.0.0.1;"),
