@@ -154,7 +154,7 @@ def _shown(who: str, people: People) -> str:
     """A person as the other parts name them, from an id, a name, or a name with a contact."""
     for person in people.by_id.values():
         if who and who in (person.id, person.name, f"{person.name}, {person.contact}"):
-            return person.shown
+            return people.shown(person.id)
     return who
 
 
@@ -180,7 +180,7 @@ def _part(name: str, lines: Sequence[Line], people: People) -> Table:
 
 
 def _person(shown: str, people: People) -> Person | None:
-    return next((person for person in people.by_id.values() if person.shown == shown), None)
+    return next((one for one in people.by_id.values() if people.shown(one.id) == shown), None)
 
 
 def _contacts(people: People, day: date) -> Table:

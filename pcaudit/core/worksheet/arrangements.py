@@ -139,7 +139,7 @@ def _answer(reader: Reader, table: Mapping[str, Any], name: str, people: People)
         because=reader.text(table, path, "because"),
         by=who(reader, people, table, path, "by"),
         lead_time=_lead_time(reader, table, path),
-        owner=reader.text(table, path, "owner"),
+        owner=who(reader, people, table, path, "owner"),
         after=reader.texts(table, path, "after"),
         kind=reader.choice(table, path, "kind", KINDS),
         title=reader.text(table, path, "title"),

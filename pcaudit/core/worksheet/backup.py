@@ -11,6 +11,7 @@ from typing import Any, Final, NamedTuple
 from pcaudit.core.places import Path
 from pcaudit.core.units import DURATION, LINK, STORAGE, UnitError, parse
 from pcaudit.core.worksheet.data import MOST_BYTES, OUT_OF_REASON, exact, size
+from pcaudit.core.worksheet.people import People, people_named, who
 from pcaudit.core.worksheet.raid import LEAST_DISKS, usable
 from pcaudit.core.worksheet.reader import Reader
 from pcaudit.core.worksheet.term import Term, read_term
@@ -204,7 +205,7 @@ def read_backup(reader: Reader, data: Mapping[str, Any]) -> Backup:
         image=size(reader, table, "image", path),
         last_restore_test=reader.day(table, path, "last_restore_test"),
         restore_test_every=read_term(reader, table, path, "restore_test_every", "3 months"),
-        recovery=_recovery(reader, table, data.get("people")),
+        recovery=_recovery(reader, table, people_named(data)),
         destinations=tuple(
             one
             for raw, here in reader.tables(table, "destinations", path)
@@ -239,23 +240,21 @@ def _window(reader: Reader, table: Mapping[str, Any]) -> Window | None:
     return Window(start, end)
 
 
-def _recovery(reader: Reader, table: Mapping[str, Any], people: Any) -> Recovery:
+def _recovery(reader: Reader, table: Mapping[str, Any], people: People) -> Recovery:
     recovery = reader.table(table, "recovery", ("backup",))
     if recovery is None:
         return Recovery()
     path = ("backup", "recovery")
     reader.known(recovery, path, Recovery._fields)
-    who, medium, keys = (reader.text(recovery, path, key) for key in Recovery._fields)
-    return Recovery(_named(who, people), medium, keys)
+    medium, keys = (reader.text(recovery, path, key) for key in ("medium", "keys"))
+    return Recovery(_named(who(reader, people, recovery, path, "who"), people), medium, keys)
 
 
-def _named(who: str, people: Any) -> str:
+def _named(named: str, people: People) -> str:
     """A person's name and contact where the worksheet has them under this id, else the text itself."""
-    person = people.get(who) if isinstance(people, Mapping) else None
-    if not isinstance(person, Mapping):
-        return who
-    parts = [person.get(key) for key in ("name", "contact")]
-    return ", ".join(part.strip() for part in parts if isinstance(part, str) and part.strip()) or who
+    person = people.by_id.get(named)
+    parts = (person.name, person.contact) if person else ()
+    return ", ".join(filter(None, parts)) or named
 
 
 # -- destinations

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVar
 from pcaudit.core.places import Path
 from pcaudit.core.texts import did_you_mean, fold
 from pcaudit.core.worksheet.arrangements import STATES
-from pcaudit.core.worksheet.people import People, Person, who
+from pcaudit.core.worksheet.people import people_named, who
 from pcaudit.core.worksheet.reader import Reader
 
 if TYPE_CHECKING:
@@ -140,7 +140,7 @@ def read_network(reader: Reader, data: Mapping[str, Any]) -> Network:
         return Network()
     path: Path = ("network",)
     reader.known(table, path, ("lans", "hosts", "openings", "administrator", "booked"))
-    people = _names(data.get("people"))
+    people = people_named(data)
     seen: dict[str, int] = {}
     lans = [_lan(reader, one, here, seen) for one, here in reader.tables(table, "lans", path)]
     ids: dict[str, int] = {}
@@ -156,12 +156,6 @@ def read_network(reader: Reader, data: Mapping[str, Any]) -> Network:
         booked=reader.flag(table, path, "booked"),
         line=reader.line((*path, "administrator")),
     )
-
-
-def _names(raw: Any) -> People:
-    """Whom the worksheet names, as far as it takes to know an id again."""
-    names = raw if isinstance(raw, Mapping) else {}
-    return People(True, {name: Person(name, "", "", "", (), 0) for name in names})
 
 
 def _parsed(

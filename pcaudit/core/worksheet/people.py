@@ -8,11 +8,59 @@ from datetime import date
 from typing import Any, Final, NamedTuple
 
 from pcaudit.core.places import Path
+from pcaudit.core.texts import fold
 from pcaudit.core.worksheet.reader import Reader
 
 _ID: Final = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.IGNORECASE | re.ASCII)
+_TEXTS: Final = ("name", "role", "contact")
 _MOST_COMPARED: Final = 50  # comparing names takes time: thousands with thousands, minutes
+_MOST_TOLD: Final = 5
 _NEARLY: Final = 0.85  # one letter wrong, missing or too many in an id of six
+
+NOBODY: Final = frozenset(
+    (
+        "none",
+        "nobody",
+        "no one",
+        "noone",
+        "no-one",
+        "n/a",
+        "n.a.",
+        "na",
+        "nil",
+        "null",
+        "tbd",
+        "t.b.d.",
+        "tba",
+        "tbc",
+        "unknown",
+        "not known",
+        "not named",
+        "to be decided",
+        "to be named",
+        "keine",
+        "keiner",
+        "kein",
+        "niemand",
+        "unbekannt",
+        "offen",
+        "entfällt",
+        "personne",
+        "aucun",
+        "aucune",
+        "nadie",
+        "ninguno",
+        "ninguna",
+        "nessuno",
+        "nessuna",
+        "geen",
+        "ninguém",
+    )
+)
+"""Words that stand where nobody is named; so does what has neither letter nor digit.
+
+Common practice, no source.
+"""
 
 
 class Away(NamedTuple):
@@ -45,15 +93,26 @@ class Person(NamedTuple):
 
 
 class People(NamedTuple):
-    """Everybody a worksheet names, by id; ``asked`` is whether the section is there."""
+    """Everybody a worksheet names.
+
+    Attributes:
+        asked: Whether the section is there.
+        by_id: Each person by id.
+        by_word: For each way to name somebody, folded, the ids it may mean.
+    """
 
     asked: bool = False
     by_id: Mapping[str, Person] = {}
+    by_word: Mapping[str, tuple[str, ...]] = {}
 
     def shown(self, who: str) -> str:
         """A holder for people: of an id the name and role, any other text as it is."""
         person = self.by_id.get(who)
-        return person.shown if person else who
+        if person is None:
+            return who
+        # Two people of one label would become one, and the absence of one of them would be lost.
+        shared = len(self.by_word.get(fold(person.shown), ())) > 1
+        return f"{person.shown}, {person.id}" if shared else person.shown
 
 
 def read_people(reader: Reader, data: Mapping[str, Any]) -> People:
@@ -71,12 +130,33 @@ def read_people(reader: Reader, data: Mapping[str, Any]) -> People:
             )
         elif table is not None:
             found[name] = _person(reader, table, name, path)
-    return People(True, found)
+    return People(True, found, _by_word(found))
+
+
+def people_named(data: Mapping[str, Any]) -> People:
+    """Whom a document names, as far as it takes to know them again: mistakes are told elsewhere."""
+    raw = data.get("people")
+    found = {}
+    for name, table in (raw if isinstance(raw, Mapping) else {}).items():
+        said = table if isinstance(table, Mapping) else {}
+        texts = [one.strip() if isinstance(one := said.get(key), str) else "" for key in _TEXTS]
+        found[name] = Person(name, texts[0], texts[1], texts[2], (), 0)
+    return People(True, found, _by_word(found))
+
+
+def _by_word(by_id: Mapping[str, Person]) -> dict[str, tuple[str, ...]]:
+    """Each way to name somebody: the id, the name, or as the person is shown."""
+    found: dict[str, dict[str, None]] = {}
+    for name, person in by_id.items():
+        for word in (name, person.name, person.shown):
+            if word:
+                found.setdefault(fold(word), {})[name] = None
+    return {word: tuple(ids) for word, ids in found.items()}
 
 
 def _person(reader: Reader, table: Mapping[str, Any], name: str, path: Path) -> Person:
-    reader.known(table, path, ("name", "role", "contact", "away"))
-    texts = [reader.text(table, path, key) for key in ("name", "role", "contact")]
+    reader.known(table, path, (*_TEXTS, "away"))
+    texts = [reader.text(table, path, key) for key in _TEXTS]
     absences = reader.tables(table, "away", path)
     away = [one for raw, here in absences if (one := _away(reader, raw, here))]
     return Person(name, texts[0], texts[1], texts[2], tuple(away), reader.line(path))
@@ -99,17 +179,32 @@ def _away(reader: Reader, table: Mapping[str, Any], path: Path) -> Away | None:
 
 
 def who(reader: Reader, people: People, table: Mapping[str, Any], path: Path, key: str) -> str:
-    """Read whom a key names: the id of a person, or any other text.
+    """Read whom a key names: the id of a person, or any other text; empty where that means nobody.
 
-    What is nearly the id of a person is a slip of the finger and told as a mistake, unless there are
-    too many people to compare it with.
+    Who is named by name, or as the plan shows them, is that person too: otherwise their absence would
+    be missed. What is nearly the id of a person is a slip of the finger and told as a mistake, unless
+    there are too many people to compare it with; so is a name that several people have.
     """
     text = reader.text(table, path, key)
-    if text and text not in people.by_id and not any(c.isspace() for c in text):
-        meant = _near(text, people)
-        if meant:
-            reader.wrong((*path, key), f"{text!r:.60} is nobody of [people]", f"did you mean `{meant}`?")
+    if not text or text in people.by_id:
+        return text
+    meant = people.by_word.get(fold(text), ())
+    if len(meant) > 1:
+        ids = " or ".join(f"`{one}`" for one in meant[:_MOST_TOLD])
+        reader.wrong((*path, key), f"several of [people] are {text!r:.60}", f"write the id: {ids}")
+    if meant:
+        return meant[0]
+    if is_nobody(text):
+        return ""
+    near = "" if any(c.isspace() for c in text) else _near(text, people)
+    if near:
+        reader.wrong((*path, key), f"{text!r:.60} is nobody of [people]", f"did you mean `{near}`?")
     return text
+
+
+def is_nobody(text: str) -> bool:
+    """Whether a text says that nobody is named."""
+    return fold(text) in NOBODY or not any(c.isalnum() for c in text)
 
 
 def _near(text: str, people: People) -> str:

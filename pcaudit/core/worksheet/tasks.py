@@ -10,7 +10,7 @@ from pcaudit.core.lead_time import LeadTime, read_lead_time
 from pcaudit.core.places import Path
 from pcaudit.core.texts import did_you_mean
 from pcaudit.core.units import DURATION
-from pcaudit.core.worksheet.people import People, Person, who
+from pcaudit.core.worksheet.people import People, people_named, who
 from pcaudit.core.worksheet.reader import Reader
 
 _KEYS: Final = ("id", "title", "owner", "takes", "after", "before", "begun", "done", "on_the_day", "note")
@@ -83,7 +83,7 @@ class Link(NamedTuple):
 
 def read_tasks(reader: Reader, data: Mapping[str, Any]) -> Tasks:
     """Read ``[[tasks]]``, and check what is named before or after what, in arrangements too."""
-    people = _people(data)
+    people = people_named(data)
     seen: dict[str, int] = {}
     tasks, links = [], list(_of_arrangements(data))
     arrangements = _arrangements(data)
@@ -106,13 +106,6 @@ def read_tasks(reader: Reader, data: Mapping[str, Any]) -> Tasks:
         tasks=tuple(task._replace(after=first.get(task.id, ())) for task in tasks),
         before={name: first[name] for name in arrangements if name in first},
     )
-
-
-def _people(data: Mapping[str, Any]) -> People:
-    """Whom the worksheet names, as far as it takes to know an id again."""
-    raw = data.get("people")
-    names = raw if isinstance(raw, Mapping) else {}
-    return People(True, {name: Person(name, "", "", "", (), 0) for name in names})
 
 
 def _arrangements(data: Mapping[str, Any]) -> Mapping[str, Any]:

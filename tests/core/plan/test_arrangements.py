@@ -333,6 +333,29 @@ def test_whoever_is_needed_on_the_day_is_there(kind: str, answer: str, verdict: 
     assert says in found.why
 
 
+@pytest.mark.parametrize("named", ["R. Amsel", "r.  amsel", "AMSEL", "R. Amsel (chief)", "amsel"])
+def test_whoever_is_named_by_name_is_that_person(named: str) -> None:
+    """An absence is found under the id, the name, and the name with the role."""
+    around = PEOPLE.replace('name = "R. Amsel"', 'name = "R. Amsel"\nrole = "chief"')
+    answer = f'state = "in hand"\nholder = "{named}"'
+    found = _one(answer, "person", 'needed = "on the day"', around=around)
+    assert found.verdict is UNMET
+    assert "R. Amsel (chief) is away" in found.why
+    deputy = f'state = "in hand"\nholder = "star"\ndeputy = "{named}"'
+    assert _one(deputy, "person", 'needed = "on the day"', around=around).verdict is UNMET
+    owned = _one(f'state = "missing"\nowner = "{named}"', around=around)
+    assert owned.owner == "R. Amsel (chief)"
+
+
+@pytest.mark.parametrize("word", ["none", "None", "-", "?", "—", "nobody", "n/a", "keine", "Niemand", "TBD"])
+def test_a_word_for_nobody_is_a_blank(word: str) -> None:
+    """Who writes that there is no deputy, or no holder, named nobody."""
+    alone = _one(f'state = "in hand"\nholder = "A"\ndeputy = "{word}"', "credential")
+    assert (alone.verdict, alone.deputy) == (MARGINAL, "")
+    nobody = _one(f'state = "in hand"\nholder = "{word}"', "person", 'needed = "on the day"')
+    assert (nobody.verdict, nobody.holder) == (OPEN, "")
+
+
 def test_an_absence_matters_only_on_the_day() -> None:
     """What is needed before the day does not need its holder on it."""
     assert _one('state = "in hand"\nholder = "amsel"', "medium", around=PEOPLE).verdict is MET

@@ -172,6 +172,31 @@ def test_who_has_a_part_and_is_away_is_unmet() -> None:
     assert run_sheet("", day=date(2027, 3, 16)).findings == ()
 
 
+@pytest.mark.parametrize("named", ["R. Amsel", "r. amsel", "R. Amsel (network administrator)", "NET"])
+@pytest.mark.parametrize(
+    "part",
+    [
+        '[backup]\nrecovery = {{ who = "{}", medium = "stick", keys = "safe" }}',
+        '[network]\nadministrator = "{}"\nbooked = true',
+        '[[tasks]]\nid = "a"\ntitle = "A"\nowner = "{}"\non_the_day = true',
+    ],
+)
+def test_whoever_is_named_by_name_has_one_part(part: str, named: str) -> None:
+    """A task, the network and the restore are the person's, by whatever word that person is named."""
+    found = run_sheet(part.format(named), day=date(2027, 3, 16))
+    assert [one.id for one in found.findings] == ["run-sheet.people[net]"]
+    assert _part(found, NET).rows
+
+
+def test_two_people_of_one_name_are_told_apart() -> None:
+    """The absence of the second is not hidden by the first."""
+    second = '[people.two]\nname = "K. Fink"\nrole = "laboratory manager"\n'
+    second += "away = [{ from = 2027-03-15, to = 2027-03-15 }]\n"
+    found = run_sheet(second + _task("a", "two", "true")).findings
+    assert [one.id for one in found] == ["run-sheet.people[two]"]
+    assert run_sheet(second + _task("a", "lead", "true")).findings == ()
+
+
 @pytest.mark.parametrize(("start", "unmet"), [("11:59", True), ("12:00", False), ("12:30", False)])
 def test_a_task_of_the_day_waits_for_the_end_of_what_it_comes_after(start: str, unmet: bool) -> None:
     """A restore that begins before the backup ends cannot be done as planned."""

@@ -244,6 +244,17 @@ def test_a_slip_is_looked_for_among_few_people(number: int, told: bool) -> None:
         assert read(text).arrangements.by_id["a"].holder == "person-0001"
 
 
+def test_a_name_of_several_people_is_told() -> None:
+    """Which of two namesakes is meant, and so whose absence counts, only the id says."""
+    people = '[people.a]\nname = "R. Amsel"\n[people.b]\nname = "r. amsel"\n'
+    with pytest.raises(MistakesError) as caught:
+        read(f'{HEAD}[arrangements.x]\nholder = "R. Amsel"\n{people}')
+    assert [(one.key, one.hint) for one in caught.value.mistakes] == [
+        ("arrangements.x.holder", "write the id: `a` or `b`")
+    ]
+    assert read(f'{HEAD}[arrangements.x]\nholder = "b"\n{people}').arrangements.by_id["x"].holder == "b"
+
+
 @pytest.mark.parametrize("holder", ["purchasing-desk", "the head of the lab", "network-admin", "it"])
 def test_a_holder_may_be_any_text(holder: str) -> None:
     """Only what is nearly the id of a person is a slip."""
