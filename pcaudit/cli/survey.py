@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 from typing import Annotated
@@ -32,11 +33,11 @@ _EVERY = 0.2
 
 
 def _bar(quiet: bool) -> Callable[[int, int], None]:
-    """Shows how far it is, on a terminal only."""
+    """Shows how far it is, on a terminal only, and takes the line back at the end."""
     import time
 
     stream = sys.stderr
-    if quiet or not stream or not stream.isatty():
+    if quiet or not stream or not stream.isatty() or os.environ.get("TERM") == "dumb":
         return lambda _done, _of: None
     last = 0.0
 

@@ -17,6 +17,7 @@ import duckdb
 import pytest
 from jsonschema import Draft202012Validator
 
+from pcaudit.cli import survey
 from tests.cli.program import (
     BLIND,
     FIT,
@@ -35,6 +36,7 @@ from tests.cli.program import (
     snapshot,
     verdicts,
 )
+from tests.cli.terminal import at_a_terminal
 from tests.render.schemas import read
 
 DAYS = ("--on", "2026-12-07", "--as-of", "2026-11-26")
@@ -349,3 +351,35 @@ def test_more_may_stand_in_a_survey_and_less_may_not() -> None:
         less = copy.deepcopy(document)
         del less["pcs"][0][key]
         assert not schema.is_valid(less)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="terminals as POSIX has them")
+def test_a_bar_shows_how_far_it_is_on_a_terminal_only(fleet: Path, rules: str) -> None:
+    """It is there while it works, taken back at the end, and not there in pipes or when quiet is asked."""
+    code, shown = at_a_terminal("survey", rules, str(fleet), *DAYS, changes={"NO_COLOR": "1"})
+    assert code == 0
+    before, _, _ = shown.partition("SURVEY OF")
+    assert before.rpartition("\r")[2] == "" and before.strip("\r ") == ""
+    done = pcaudit("survey", rules, str(fleet), *DAYS)
+    assert "snapshots\r" not in done.err and "#" not in done.err
+
+
+def test_the_bar_grows(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Half the snapshots are half the bar, and nothing of it is left at the end."""
+
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    stream = Terminal()
+    monkeypatch.setattr("sys.stderr", stream)
+    monkeypatch.setenv("TERM", "xterm")
+    show = survey._bar(quiet=False)
+    show(50, 100)
+    assert stream.getvalue() == f"\r{'#' * 15}{'.' * 15} 50 of 100 snapshots"
+    show(100, 100)
+    assert stream.getvalue().split("\r")[-1] == ""
+    survey._bar(quiet=True)(50, 100)
+    monkeypatch.setenv("TERM", "dumb")
+    survey._bar(quiet=False)(50, 100)
+    assert stream.getvalue().count("of 100") == 1

@@ -9,7 +9,19 @@ import pytest
 
 from pcaudit.core.choose import ask
 from pcaudit.core.report import Outcome
-from pcaudit.core.survey import Heading, Survey, age, bought, counts, faults, gained, newest, turned, words_of
+from pcaudit.core.survey import (
+    Heading,
+    Survey,
+    age,
+    bought,
+    counts,
+    faults,
+    gained,
+    newest,
+    survey_mapping,
+    turned,
+    words_of,
+)
 from pcaudit.core.survey_changes import OneChange, changes_of
 from pcaudit.core.survey_pc import Pc, Place, Surveyor, supposed
 from pcaudit.core.survey_what_if import suppose
@@ -224,3 +236,79 @@ def test_what_is_not_known_is_not_made_ready() -> None:
 def test_a_pc_is_near_where_little_is_unmet_and_nothing_open(codes: str, near: bool) -> None:
     """Only such PCs are looked at for one change."""
     assert _pc("a", None, None, "2026-11-25", codes).near is near
+
+
+def test_a_setting_of_an_item_is_not_carried_over_to_another_list() -> None:
+    """Where adapters differ, each PC gets the setting of its own adapter, judged on it."""
+    text = '[[network.adapters]]\nid = "port"\nmedium = "wired"\npower_saving = false\n'
+
+    def with_adapters(*names: str) -> dict[str, Any]:
+        adapters = [{"name": name, "medium": "wired", "bus": "pci", "power_saving": True} for name in names]
+        return {**_memory(8 * GB), "network.adapters": value(adapters)}
+
+    found = _changes(text, with_adapters("eth0"), with_adapters("eth0"), with_adapters("lan1", "lan2"))
+    words = "Network: {}: may be powered down: no"
+    assert found == [words.format("eth0"), words.format("eth0"), words.format("lan1")]
+
+
+def test_of_many_that_need_something_else_few_are_searched(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where nothing known does, only so many PCs that fall short alike are looked at one by one."""
+    from pcaudit.core import survey_changes
+
+    searched = []
+    monkeypatch.setattr(survey_changes, "_found", lambda _asked, raw, _known: searched.append(raw))
+    assert _changes(RULES, *[_memory(8 * GB)] * 5) == [None] * 5
+    assert len(searched) == survey_changes.SEARCHES
+
+
+# -- one PC
+
+
+def test_a_pc_is_what_its_readings_say() -> None:
+    """Its names, and letters by each profile and by what is supposed."""
+    asked, new = ask([profile_of(RULES)]), ask([profile_of(RULES.replace("16", "64"))])
+    surveyor = Surveyor(asked, new, {"power.sleep_after": "never"}, KNOWLEDGE)
+    raw = document({"computer.host_name": value("bench"), "memory.installed": value(16 * GB)})
+    pc = surveyor.judge(raw, Place("a.json", "a.json"))
+    assert (pc.host_name, pc.model, pc.serial_number) == ("bench", None, None)
+    assert (pc.codes, pc.against, pc.what_if) == ("mv", "uv", "mm")
+    unread = document({"computer.host_name": unknown(), "computer.serial_number": value(7)})
+    assert surveyor.judge(unread, Place("b.json", "b.json"))[1:4] == (None, None, None)
+
+
+@pytest.mark.parametrize("raw", [[], None, {"kind": "report"}, {**document({}), "readings": 1}, "x", 7])
+def test_what_is_no_snapshot_is_refused(raw: Any) -> None:
+    """It costs its own line only: the error says why."""
+    surveyor = Surveyor(ask([profile_of(RULES)]), None, {}, KNOWLEDGE)
+    with pytest.raises(UsageError):
+        surveyor.judge(raw, Place("a.json", "a.json"))
+
+
+@pytest.mark.parametrize(
+    "setting",
+    [
+        "network.adapters=x",
+        "cpu.features=avx2",
+        "os.support_ends=2030-01-01",
+        "cpu.coers=1",
+        "os.restart_pending=2",
+    ],
+)
+def test_lists_and_what_follows_from_others_cannot_be_supposed(setting: str) -> None:
+    """Only a single reading that a PC gives itself can be supposed."""
+    with pytest.raises(UsageError):
+        suppose([setting])
+
+
+def test_the_same_reading_is_not_supposed_twice() -> None:
+    """Two values of one reading are a mistake."""
+    with pytest.raises(UsageError, match="twice"):
+        suppose(["cpu.cores=2", "cpu.cores=4"])
+
+
+def test_nothing_but_the_whole_is_written() -> None:
+    """A survey says in JSON what was chosen, and leaves out what was not asked."""
+    survey = _survey([_pc("a", None, None, "2026-11-25", "um")])
+    found = survey_mapping(survey)
+    assert "against" not in found and "what_if" not in found
+    assert found["pcs"][0]["findings"][0] == {"id": "memory.installed", "verdict": "unmet", "binding": True}
