@@ -15,6 +15,9 @@ from pcaudit.core.worksheet.network import Host, Lan, Network
 _COMPUTERS: Final = ("computer", "server", "")
 """What NetBIOS names belong to; nobody says that the rest are not computers where it is blank."""
 
+_PERHAPS: Final = ("instrument", "printer", "other")
+"""What may have a NetBIOS name; a switch has none."""
+
 
 class _Said(NamedTuple):
     """What speaks against an address, and what is not known of it; both in words."""
@@ -156,50 +159,87 @@ def free_address(lan: Lan, taken: Mapping[Address, object]) -> Address | None:
 # -- names
 
 
-def name_clashes(hosts: Sequence[Host]) -> dict[str, str]:
+class Clash(NamedTuple):
+    """Whom a name cannot be told apart from; ``open`` what is not known of that, where it may be well."""
+
+    found: str
+    open: str = ""
+
+
+def name_clashes(hosts: Sequence[Host]) -> dict[str, Clash]:
     """By host id, whom its name cannot be told apart from.
 
-    One computer on two LANs is two hosts of one name; on one LAN one name is one host.
+    One computer on two LANs is two hosts of one name; on one LAN one name is one host. A name is
+    that of its first part, unless two hosts are in two domains.
     """
-    found: dict[str, str] = {}
-    whole: dict[str, dict[str, Host]] = {}
-    cut: dict[str, Host] = {}
+    found: dict[str, Clash] = {}
+    whole: dict[str, list[Host]] = {}
+    cut: dict[str, list[Host]] = {}
     for host in hosts:
         if not host.name:
             continue
-        named = whole.setdefault(host.name.lower().removesuffix("."), {})
-        same = named.get(host.lan) or _another_kind(host, named)
-        named.setdefault(host.lan, host)
+        named = whole.setdefault(computer_name(host.name), [])
+        same = next((one for one in named if _same_name(one, host) and not _one_computer(one, host)), None)
+        short = cut.setdefault(netbios_name(host.name), [])
         if same:
-            found[host.id] = f"{same.name} is also in line {same.line}"
-        elif host.what in _COMPUTERS:
-            other = cut.setdefault(netbios_name(host.name), host)
-            if computer_name(other.name) != computer_name(host.name):
-                left = netbios_name(host.name)
-                found[host.id] = f"NetBIOS leaves {left}, as of {other.name} (line {other.line})"
+            found[host.id] = Clash(f"{same.name} is also in line {same.line}")
+        elif clash := _clash_once_cut(host, short):
+            found[host.id] = clash
+        named.append(host)
+        short.append(host)
     return found
 
 
-def _another_kind(host: Host, named: Mapping[str, Host]) -> Host | None:
-    """A host of the name that is something else, so not the same computer on another LAN."""
-    first = next(iter(named.values()), None)
-    return first if first and first.what != host.what and first.what and host.what else None
+def _domain(name: str) -> str:
+    return name.lower().removesuffix(".").partition(".")[2]
 
 
-def _name(host: Host, clashes: Mapping[str, str], file: str) -> Finding:
+def _same_name(one: Host, other: Host) -> bool:
+    """Whether two names are one, as far as they say the domain."""
+    domains = {_domain(one.name), _domain(other.name)} - {""}
+    return computer_name(one.name) == computer_name(other.name) and len(domains) < 2
+
+
+def _one_computer(one: Host, other: Host) -> bool:
+    """Whether two hosts of one name may be one device on two LANs."""
+    return one.lan != other.lan and (one.what == other.what or not one.what or not other.what)
+
+
+def _clash_once_cut(host: Host, others: Sequence[Host]) -> Clash | None:
+    """Whose name NetBIOS cuts to the same; not known of devices that may do without NetBIOS."""
+    left = netbios_name(host.name)
+    if host.what in _COMPUTERS and (other := _first_other(host, others, _COMPUTERS)):
+        return Clash(_left(left, other))
+    named = _first_other(host, others, (*_COMPUTERS, *_PERHAPS))
+    if not named or host.what not in (*_COMPUTERS, *_PERHAPS):
+        return None
+    device = host if host.what in _PERHAPS else named
+    return Clash(_left(left, named), f"whether {device.name} uses NetBIOS is not known")
+
+
+def _first_other(host: Host, others: Sequence[Host], kinds: Sequence[str]) -> Host | None:
+    return next((one for one in others if one.what in kinds and not _same_name(one, host)), None)
+
+
+def _left(left: str, other: Host) -> str:
+    return f"NetBIOS leaves {left}, as of {other.name} (line {other.line})"
+
+
+def _name(host: Host, clashes: Mapping[str, Clash], file: str) -> Finding:
     problems = name_problems(host.name) if host.name else []
-    clash = clashes.get(host.id, "")
+    clash = clashes.get(host.id, Clash(""))
     long = len(computer_name(host.name)) > NETBIOS and host.what in _COMPUTERS
-    verdict, found, remedy = Verdict.MET, host.name, ""
+    verdict, found, remedy, why = Verdict.MET, host.name, "", clash.open
     if not host.name:
         verdict, found, remedy = (
             Verdict.UNVERIFIED,
             "not said",
             "Choose the name before licences are made out for it.",
         )
-    elif problems or clash:
-        verdict = Verdict.UNMET
-        found = f"{host.name}: {'; '.join([*problems, clash] if clash else problems)}"
+        why = "`name` is blank"
+    elif problems or clash.found:
+        verdict = Verdict.UNVERIFIED if clash.open and not problems else Verdict.UNMET
+        found = f"{host.name}: {'; '.join([*problems, clash.found] if clash.found else problems)}"
         remedy = f"Choose another `name` for `{host.id}`, before licences are made out for it."
     elif long:
         verdict, found = Verdict.MARGINAL, f"{host.name}, cut to {netbios_name(host.name)}"
@@ -212,7 +252,7 @@ def _name(host: Host, clashes: Mapping[str, str], file: str) -> Finding:
         required="a name by RFC 1123, no other host's"
         + (f", {NETBIOS} characters at most" if host.what in _COMPUTERS else ""),
         found=found,
-        why="" if host.name else "`name` is blank",
+        why=why if verdict is Verdict.UNVERIFIED else "",
         because="Other names are refused or cut, and licences are made out for a name.",
         remedy=remedy,
         owner="IT",

@@ -191,10 +191,10 @@ def test_the_instruments_lan_has_private_addresses(subnet: str, verdict: Verdict
 def test_private_and_unusable_subnets_are_those_of_netaddr(subnet: Subnet) -> None:
     """Unusable is what meets a kept block by netaddr, private what lies in a private one."""
     # IANA IPv4 and IPv6 Special-Purpose Address Registries, 2025.
-    kept = ("0.0.0.0/8", "127.0.0.0/8", "169.254.0.0/16", "224.0.0.0/4", "240.0.0.0/4", "::/127", "fe80::/10")
-    kept += ("::ffff:0:0/96",)
+    kept = ("0.0.0.0/8", "127.0.0.0/8", "169.254.0.0/16", "224.0.0.0/4", "240.0.0.0/4")
+    kept6 = ("::/127", "::ffff:0:0/96", "fe80::/10", "ff00::/8")
     whole = netaddr.IPNetwork(str(subnet))
-    blocks = [netaddr.IPNetwork(one) for one in (*kept, "ff00::/8")]
+    blocks = [netaddr.IPNetwork(one) for one in (*kept, *kept6)]
     assert bool(unusable(subnet)[0]) == any(whole in block or block in whole for block in blocks)
     private = [
         netaddr.IPNetwork(one) for one in ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "fc00::/7")
@@ -397,7 +397,7 @@ def _named(*hosts: tuple[str, str, str]) -> dict[str, Verdict]:
 
 def test_a_computers_name_has_fifteen_characters_at_most() -> None:
     """A longer one is cut by NetBIOS: marginal for computers; an instrument's name is not cut."""
-    assert _named(("a" * 15, "site", "computer"), ("a" * 16, "instrument", "instrument")) == {
+    assert _named(("a" * 15, "site", "computer"), ("b" * 16, "instrument", "instrument")) == {
         "h0": MET,
         "h1": MET,
     }
@@ -409,6 +409,47 @@ def test_names_that_are_the_same_once_cut_are_unmet() -> None:
     assert netbios_name("LAB-CHROM-CONTROL-01") == netbios_name("lab-chrom-control-02") == "LAB-CHROM-CONTR"
     found = _named(("lab-chrom-control-01", "site", "computer"), ("LAB-CHROM-CONTROL-02", "site", ""))
     assert found == {"h0": MARGINAL, "h1": UNMET}
+
+
+def test_a_name_with_its_domain_is_that_of_its_first_part() -> None:
+    """With and without a domain it is one name; in two domains NetBIOS tells two computers not apart."""
+    short, full = "LC-PC-07", "lc-pc-07.lab.example"
+    assert _named((short, "site", "computer"), (full, "site", "computer")) == {"h0": MET, "h1": UNMET}
+    assert _named((short, "site", "computer"), (full, "site", "instrument")) == {"h0": MET, "h1": UNMET}
+    assert _named((short, "site", "computer"), (full, "instrument", "computer")) == {"h0": MET, "h1": MET}
+    two = ("lc-pc-07.west.example", "instrument", "computer")
+    assert _named((full, "site", "computer"), two) == {"h0": MET, "h1": UNMET}
+    switches = _named((full, "site", "switch"), ("lc-pc-07.west.example", "site", "switch"))
+    assert switches == {"h0": MET, "h1": MET}
+    assert _named((f"{'a' * 20}.lab.example", "site", "computer")) == {"h0": MARGINAL}
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "verdict"),
+    [
+        ("computer", "instrument", UNVERIFIED),
+        ("instrument", "computer", UNVERIFIED),
+        ("instrument", "instrument", UNVERIFIED),
+        ("", "printer", UNVERIFIED),
+        ("computer", "switch", MET),
+        ("switch", "instrument", MET),
+    ],
+)
+def test_what_may_use_netbios_is_told_apart_too(first: str, second: str, verdict: Verdict) -> None:
+    """Of an instrument nobody knows whether its name is cut; a switch has no such name."""
+    found = _named(("lab-chrom-control-01", "site", first), ("lab-chrom-control-02", "site", second))
+    assert found["h1"] is verdict
+
+
+def test_a_name_that_may_be_cut_names_the_device() -> None:
+    """The reason says of which device it is not known, and what to do."""
+    text = f"{SITE}" + "".join(
+        f'[[network.hosts]]\nid = "{name}"\nname = "lab-chrom-control-{name}"\nwhat = "{what}"\n'
+        for name, what in (("a", "computer"), ("b", "instrument"))
+    )
+    found = _finding(text, "hosts[b].name")
+    assert found.why == "whether lab-chrom-control-b uses NetBIOS is not known"
+    assert "Choose another `name`" in found.remedy
 
 
 def test_one_computer_on_two_lans_has_one_name() -> None:
