@@ -560,7 +560,8 @@ class Entered(NamedTuple):
     Attributes:
         path: Of the record.
         differs: Ids of findings this version judges otherwise.
-        untold: What its report does not tell of what was asked; empty where it tells all.
+        untold: What somebody must know of it besides, one line each: what its report does not tell,
+            and which records keep the same report.
     """
 
     path: str
@@ -846,10 +847,13 @@ def keep_report(
             judged_again=again,
         )
 
-    unsaid = (_untold(report) if differs else "", _untold_concessions(report, file))
-    return Entered(
-        add(store, make, entering.replaces.strip()), differs, "\n".join(one for one in unsaid if one)
+    added = add(store, make, entering.replaces.strip())
+    unsaid = (
+        _untold(report) if differs else "",
+        _untold_concessions(report, file),
+        f"the same report is kept already: {', '.join(added.twice):.200}" if added.twice else "",
     )
+    return Entered(added.path, differs, "\n".join(one for one in unsaid if one))
 
 
 def verify_record(path: str) -> Chain:

@@ -12,10 +12,10 @@ import errno
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from pcaudit.core.record import ENDING, Chain, Kept, Link, check_kind, content_fault, link_of, record_name
-from pcaudit.core.record_consistency import consistency_fault
+from pcaudit.core.record_consistency import consistency_fault, other_pc, same_report
 from pcaudit.core.visible import visible
 from pcaudit.errors import UsageError
 from pcaudit.files import JSON_LIMIT, Source, read_source, to_json, write_text
@@ -138,7 +138,10 @@ def _whole(folder: str, name: str) -> Kept:
     Raises:
         UsageError: It cannot be read, or its content does not match its digests.
     """
-    hint = f"move {name} to another folder, and say why in your own log; then enter this record again"
+    hint = (
+        f"fetch {visible(name)} from the backup of the store; where there is none, begin a store in another "
+        "folder, and say why in your own log"
+    )
     try:
         kept = read_record(os.path.join(folder, name))
     except UsageError as error:
@@ -154,6 +157,25 @@ def _whole(folder: str, name: str) -> Kept:
 
 def _all(folder: str) -> dict[str, Kept]:
     return {name: _whole(folder, name) for name in sorted(os.listdir(folder)) if name.endswith(ENDING)}
+
+
+def _check_predecessors(records: dict[str, Kept]) -> None:
+    """Refuse to go on where a record names one before it that is gone or another.
+
+    Raises:
+        UsageError: It is; the first record of a store is missed by this alone.
+    """
+    for name, kept in records.items():
+        link = link_of(kept.document, "previous")
+        if link is None:
+            continue
+        before = records.get(link.record)
+        if before is None or before.link != link:
+            what = "is not in the store" if before is None else "is another than the one it was entered after"
+            raise UsageError(
+                f"{visible(name)} was entered after {visible(link.record)}, which {what}",
+                next_step=f"fetch {visible(link.record)} from the backup of the store; nothing was written",
+            )
 
 
 def _last(folder: str, records: dict[str, Kept]) -> Kept | None:
@@ -198,10 +220,31 @@ def _replaced(records: dict[str, Kept], folder: str, replaces: str) -> Link:
     return records[name].link
 
 
+def _refuse_other_pc(corrected: Kept, document: dict[str, Any]) -> None:
+    """Refuse a correction whose PC is another.
+
+    Raises:
+        UsageError: It is, by the serial number, else by the host name.
+    """
+    words = other_pc(corrected.document, document)
+    if words:
+        raise UsageError(
+            f"--replaces {visible(corrected.name)}: {visible(words)}",
+            next_step="a correction is of the same PC; enter a record of another one without --replaces",
+        )
+
+
+class Added(NamedTuple):
+    """A record that was added: its path, and names of records in the store that keep the same report."""
+
+    path: str
+    twice: tuple[str, ...]
+
+
 Make = Callable[[Link | None, Link | None], dict[str, Any]]
 
 
-def add(folder: str, make: Make, replaces: str = "") -> str:
+def add(folder: str, make: Make, replaces: str = "") -> Added:
     """Add a record.
 
     Args:
@@ -210,11 +253,12 @@ def add(folder: str, make: Make, replaces: str = "") -> str:
         replaces: Path or name of the record it corrects.
 
     Returns:
-        The path of the new record.
+        The new record, and those of the same report.
 
     Raises:
-        UsageError: The folder cannot be used, a record in it does not verify, or another process
-            is adding to it all the time; then nothing was written.
+        UsageError: The folder cannot be used, a record in it does not verify or is gone, the one it
+            corrects is of another PC, or another process is adding to it all the time; then nothing
+            was written.
     """
     if not folder.strip():
         raise UsageError("the name of the store is empty", next_step="name a folder: --store DIR")
@@ -229,17 +273,22 @@ def add(folder: str, make: Make, replaces: str = "") -> str:
         ) from None
 
 
-def _add(folder: str, make: Make, replaces: str) -> str:
+def _add(folder: str, make: Make, replaces: str) -> Added:
     _remove_leftovers(folder)
     records = _all(folder)
+    _check_predecessors(records)
     last = _last(folder, records)
     corrected = _replaced(records, folder, replaces) if replaces else None
     document = make(None if last is None else last.link, corrected)
+    if corrected:
+        _refuse_other_pc(records[corrected.record], document)
     path = os.path.join(folder, record_name(document))
     if os.path.lexists(path):
         raise UsageError(f"{visible(path)} is there already, and no record is written over")
+    others = [kept for kept in records.values() if kept.link != corrected]
+    twice = tuple(kept.name for kept in others if same_report(kept.document, document))
     write_text(path, to_json(document))
-    return path
+    return Added(path, twice)
 
 
 # -- verifying

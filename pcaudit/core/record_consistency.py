@@ -11,6 +11,7 @@ from typing import Any
 
 from pcaudit.core.kept_report import KeptReport, read_report
 from pcaudit.core.record import MEANINGS, file_fault
+from pcaudit.core.texts import fold
 from pcaudit.errors import UsageError
 
 
@@ -77,3 +78,20 @@ def consistency_fault(document: Mapping[str, Any]) -> str:
     except UsageError as error:
         return error.message
     return _concessions_fault(document, report)
+
+
+def same_report(first: Mapping[str, Any], second: Mapping[str, Any]) -> bool:
+    """Whether two records keep the same report, whoever entered them."""
+    keys = ("snapshot", "profiles", "report")
+    return all(first["digests"][key] == second["digests"][key] for key in keys)
+
+
+def other_pc(first: Mapping[str, Any], second: Mapping[str, Any]) -> str:
+    """How two records are of different PCs, in words; empty where they are not, or nobody can tell."""
+    computers = [one["report"].get("computer") or {} for one in (first, second)]
+    for key, words in (("serial_number", "serial number"), ("host_name", "host name")):
+        one, other = (computer.get(key) for computer in computers)
+        if isinstance(one, str) and isinstance(other, str):
+            same = fold(one) == fold(other)
+            return "" if same else f"it is of the PC with {words} {one}, and the report of {other}"
+    return ""

@@ -121,7 +121,7 @@ def test_a_correction_is_a_new_record(report: str, tmp_path: Path) -> None:
     (first,) = _kept(report, tmp_path)
     before = Path(first).read_bytes()
     done = _record(report, tmp_path, "--replaces", first, "--because", "entered under the wrong name")
-    assert done.code == 0
+    assert (done.code, done.err) == (0, "")
     assert Path(first).read_bytes() == before
     corrected = _document(done.out.strip())["replaces"]
     assert corrected == {
@@ -131,6 +131,41 @@ def test_a_correction_is_a_new_record(report: str, tmp_path: Path) -> None:
     }
     verified = pcaudit("verify", done.out.strip())
     assert verified.code == 0 and "entered under the wrong name" in " ".join(verified.out.split())
+
+
+def test_a_mixed_store_is_told(report: str, tmp_path: Path) -> None:
+    """Records of two chains in one folder stop the next one."""
+    (first,), (other,) = (
+        _kept(report, tmp_path / "a"),
+        [app.keep_report(report, app.Entering("B. Example", "approved"), str(tmp_path / "b")).path],
+    )
+    shutil.copy(other, tmp_path / "a")
+    refused(_record(report, tmp_path / "a"), "2 records that none follows")
+    assert Path(first).exists()
+
+
+def test_the_same_report_twice_is_told(report: str, tmp_path: Path) -> None:
+    """A report that the store keeps already is kept, with a line; as the correction of itself without."""
+    (first,) = _kept(report, tmp_path)
+    done = _record(report, tmp_path)
+    assert done.code == 0
+    assert f"the same report is kept already: {os.path.basename(first)}" in done.err
+
+
+def test_a_correction_is_of_the_same_pc(report: str, tmp_path: Path) -> None:
+    """A record of another PC cannot be replaced."""
+    other = str(tmp_path / "other.json")
+    snapshot = fixture(LINUX)
+    snapshot["readings"]["computer.host_name"]["value"] = "balance-3"
+    (tmp_path / "s.json").write_text(json.dumps(snapshot), encoding="utf-8")
+    args = (SMALL, str(tmp_path / "s.json"), *DAYS, "--format", "json", "--output", other)
+    assert pcaudit("assess", *args).code == 0
+    (first,) = _kept(other, tmp_path / "store")
+    refused(
+        _record(report, tmp_path / "store", "--replaces", first, "--because", "a slip"),
+        "host name balance-3, and the report of balance-2",
+        "without --replaces",
+    )
 
 
 def test_what_was_corrected_is_not_corrected_twice(report: str, tmp_path: Path) -> None:
@@ -683,12 +718,15 @@ def test_a_record_that_is_not_there() -> None:
 
 
 def test_nothing_is_added_to_a_broken_store(report: str, tmp_path: Path) -> None:
-    """A record that does not verify, or that is gone from the middle, stops the next one."""
+    """A record that does not verify, or that is gone and another names it, stops the next one."""
     paths = _kept(report, tmp_path, 3)
     moved = tmp_path / "moved.txt"
     shutil.move(paths[1], moved)
-    refused(_record(report, tmp_path), "2 records that none follows")
+    refused(_record(report, tmp_path), os.path.basename(paths[1]), "is not in the store", "from the backup")
     shutil.move(moved, paths[1])
+    shutil.move(paths[0], moved)
+    refused(_record(report, tmp_path), os.path.basename(paths[0]), "is not in the store")
+    shutil.move(moved, paths[0])
     _again(paths[2], inputs=[])
     text = Path(paths[2]).read_text(encoding="utf-8")
     Path(paths[2]).write_text(text.replace("A. Example", "B. Example"), encoding="utf-8")
