@@ -313,8 +313,9 @@ def test_an_interrupt_ends_it_cleanly(tmp_path: Path, rules: str) -> None:
     """Ctrl-C ends with 130, without a traceback and without a process left behind."""
     folder = tmp_path / "many"
     folder.mkdir()
-    first = Path(saved(folder, _pc(1), "first.json"))
-    for number in range(20_000):
+    programs = [{"name": f"Program {number}", "version": "1.0"} for number in range(20_000)]
+    first = Path(saved(folder, _pc(1, software__packages=programs), "first.json"))
+    for number in range(3_000):  # seconds of work for any processor
         (folder / f"{number}.json").hardlink_to(first)
     process = subprocess.Popen(
         [*PROGRAM, "survey", rules, str(folder), "--jobs", "2"],
