@@ -412,9 +412,37 @@ def _remove(path: str) -> None:
         os.unlink(path)
 
 
+def keep_record(path: str) -> None:
+    """Refuse to write over a record, whatever its file is called, or what is called one.
+
+    Raises:
+        UsageError: There is one.
+    """
+    if path == "-" or not os.path.isfile(path) or not _is_record(path):
+        return
+    raise UsageError(
+        f"{_shown(path)} is a record, and no record is written over", next_step="choose another file"
+    )
+
+
+def _is_record(path: str) -> bool:
+    # One that is damaged is still somebody's record.
+    if os.path.basename(path).lower().endswith(".record.json"):
+        return True
+    try:
+        raw = read_bytes(path, JSON_LIMIT)
+        if b"record" not in raw.replace(b"\0", b""):  # UTF-16 has a zero beside each letter
+            return False
+        data = read_json(path)
+    except UsageError:
+        return False
+    return isinstance(data, dict) and data.get("kind") == "record"
+
+
 def _write_path(path: str, data: bytes) -> None:
     if not path:
         raise UsageError("the file name is empty", next_step="name a file")
+    keep_record(path)
     try:
         mode = os.stat(path).st_mode
     except FileNotFoundError:

@@ -113,10 +113,10 @@ def check_files(output: str, inputs: Iterable[str | None]) -> None:
 
 
 def keep_inputs(output: str, inputs: Iterable[str | None]) -> None:
-    """Refuse to write a result over a file it is made from.
+    """Refuse to write a result over a file it is made from, or over a record.
 
     Raises:
-        UsageError: The output is one of the inputs.
+        UsageError: The output is one of the inputs, or a record.
     """
     if output == "-":
         return
@@ -125,3 +125,7 @@ def keep_inputs(output: str, inputs: Iterable[str | None]) -> None:
             raise UsageError(
                 f"--output {output:.200} is also an input, and would be lost", next_step="name another file"
             )
+    if os.path.exists(output):
+        from pcaudit.files import keep_record
+
+        keep_record(output)

@@ -390,6 +390,42 @@ def test_a_name_taken_is_never_written_over(
     assert (tmp_path / "taken.record.txt").read_text(encoding="utf-8") == "mine"
 
 
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("assess", SMALL, LINUX, *DAYS),
+        ("verify", "{last}"),
+        ("drift", "{last}", LINUX),
+        ("profile", "schema"),
+        ("readings", "memory.installed"),
+    ],
+    ids=lambda arguments: arguments[0],
+)
+@pytest.mark.parametrize("called", ["first", "copy", "damaged"])
+def test_no_command_writes_over_a_record(
+    report: str, tmp_path: Path, arguments: tuple[str, ...], called: str
+) -> None:
+    """No output goes over a record: another one of the chain, a copy by another name, or a damaged one."""
+    first, last = _kept(report, tmp_path / "store", 2)
+    copy = str(tmp_path / "copy.json")
+    shutil.copy(first, copy)
+    damaged = str(tmp_path / "x.record.json")
+    Path(damaged).write_bytes(Path(first).read_bytes()[:100])
+    output = {"first": first, "copy": copy, "damaged": damaged}[called]
+    before = Path(output).read_bytes()
+    done = pcaudit(*(one.format(last=last) for one in arguments), "--output", output)
+    refused(done, "is a record, and no record is written over")
+    assert Path(output).read_bytes() == before
+
+
+def test_what_only_speaks_of_records_is_written_over(report: str, tmp_path: Path) -> None:
+    """A file that is no record is written over as ever, though the word stands in it."""
+    path = tmp_path / "old.json"
+    path.write_text('{"kind": "report", "note": "record"}', encoding="utf-8")
+    assert pcaudit("assess", SMALL, LINUX, *DAYS, "--output", str(path)).code == 0
+    assert path.read_text(encoding="utf-8").startswith("READY")
+
+
 def test_a_store_that_cannot_be_used(report: str, tmp_path: Path) -> None:
     """A file where the folder should be is told in one line."""
     (tmp_path / "store").write_text("", encoding="utf-8")
