@@ -22,6 +22,7 @@ from pcaudit.core.plan.run_sheet import run_sheet_section
 from pcaudit.core.plan.section import Section
 from pcaudit.core.snapshot import Form, Snapshot, age_warnings
 from pcaudit.core.worksheet.against import differences
+from pcaudit.core.worksheet.sheet import Worksheet
 
 _COMPUTER = ("host_name", "model", "serial_number")
 _NO_PC = Snapshot("", "", {})
@@ -73,12 +74,23 @@ def sections_of(
     )
 
 
-def _outcome(arrangements: Sequence[Arrangement], parts: Sequence[Section], day_known: bool) -> Outcome:
-    """As everything comes to together; nothing is ready that was not asked, or whose day nobody said."""
+def _outcome(arrangements: Sequence[Arrangement], parts: Sequence[Section], may_be_ready: bool) -> Outcome:
+    """As everything comes to together; nothing is ready that was not asked."""
     found = arrangements_outcome(arrangements, parts)
     asked = any(one.verdict is not None for one in arrangements)
     asked = asked or any(one.binding for part in parts for one in part.findings)
-    return Outcome.INCONCLUSIVE if found is Outcome.READY and not (asked and day_known) else found
+    return Outcome.INCONCLUSIVE if found is Outcome.READY and not (asked and may_be_ready) else found
+
+
+def _not_held(worksheet: Worksheet, arrangements: Sequence[Arrangement]) -> tuple[str, ...]:
+    """A warning of answers that were held against nothing, as no profile that asks them was used."""
+    judged = {one.id for one in arrangements}
+    number = sum(name not in judged for name in worksheet.arrangements.by_id)
+    if not number:
+        return ()
+    why = "no profile is named" if not worksheet.use.profiles else "no profile asks for them"
+    answers = "1 answer is" if number == 1 else f"{number} answers are"
+    return (f"{why}: {answers} not held against anything; name the profiles in [use]",)
 
 
 def make_plan(
@@ -102,6 +114,7 @@ def make_plan(
     parts = sections_of(answered, asked, arrangements, readings if snapshot else None, on)
     seen = {key: snapshot.get(f"computer.{key}") for key in _COMPUTER} if snapshot else {}
     aged = age_warnings(snapshot, days.as_of) if snapshot else ()
+    not_held = _not_held(sheet, arrangements)
     plan = Plan(
         title=sheet.title,
         path=sheet.path,
@@ -109,10 +122,10 @@ def make_plan(
         on=on,
         as_of=days.as_of,
         tool_version=tool_version,
-        outcome=_outcome(arrangements, parts, days.needed is not None),
+        outcome=_outcome(arrangements, parts, days.needed is not None and not not_held),
         arrangements=arrangements,
         sections=parts,
-        warnings=(*days_apart(answered), *aged, *differences(sheet, asked)),
+        warnings=(*not_held, *days_apart(answered), *aged, *differences(sheet, asked)),
         computer={key: one.value if one.form is Form.KNOWN else None for key, one in seen.items()},
         taken_at=snapshot.taken_at if snapshot else "",
         day_known=days.needed is not None,

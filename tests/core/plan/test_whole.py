@@ -99,6 +99,17 @@ def test_nothing_asked_is_not_ready() -> None:
     assert planned(sheet()).outcome is Outcome.INCONCLUSIVE
 
 
+@pytest.mark.parametrize("use", ["", "[use]\nprofiles = []\n"])
+def test_answers_that_no_profile_asks_are_never_ready(use: str) -> None:
+    """Answers of a worksheet that names no profile are counted in a warning, and are held against nothing."""
+    own = '[arrangements.stick]\nkind = "medium"\ntitle = "Stick"\nstate = "in hand"\n'
+    answers = '[arrangements.a]\nstate = "missing"\n[arrangements.b]\nstate = "missing"\n'
+    made = planned(sheet(use + own + answers))
+    assert made.outcome is Outcome.INCONCLUSIVE
+    assert made.warnings[0].startswith("no profile is named: 2 answers are not held against anything")
+    assert (planned(sheet(use + own)).outcome, planned(sheet(use + own)).warnings) == (Outcome.READY, ())
+
+
 def test_nothing_is_ready_without_a_day() -> None:
     """Where nobody said the day, whether all is there in time cannot be known, however much is in hand."""
     answer = '[arrangements.it]\nkind = "medium"\ntitle = "Stick"\nstate = "in hand"\n'
