@@ -55,26 +55,40 @@ def formula_minutes(
     return voltage * charge * batteries * efficiency * _MINUTE / watts
 
 
-def _most_minutes(supply: Supply, load: Load) -> Fraction | None:
-    """By the formula, from what is entered; what is not counts as ideal."""
+def _new_minutes(supply: Supply, watts: Fraction) -> Fraction | None:
+    """By the formula, of new batteries, from what is entered; what is not counts as ideal."""
     battery = supply.battery
-    if battery.voltage is None or battery.charge is None or not battery.pieces or not load.watts.low:
+    if battery.voltage is None or battery.charge is None or not battery.pieces or not watts:
         return None
-    ideal = formula_minutes(
-        battery.voltage,
-        battery.charge,
-        battery.pieces,
-        supply.efficiency if supply.efficiency is not None else Fraction(1),
-        load.watts.low,
-    )
-    return ideal * (battery.remaining if battery.remaining is not None else 1)
+    efficiency = supply.efficiency if supply.efficiency is not None else Fraction(1)
+    return formula_minutes(battery.voltage, battery.charge, battery.pieces, efficiency, watts)
+
+
+def _most_minutes(supply: Supply, load: Load) -> Fraction | None:
+    """By the formula, with what is left of the charge."""
+    ideal, remaining = _new_minutes(supply, load.watts.low), supply.battery.remaining
+    return None if ideal is None else ideal * (remaining if remaining is not None else 1)
+
+
+def _contradictions(supply: Supply) -> tuple[str, ...]:
+    """Runtimes that are longer than new batteries of this size can give."""
+    found = []
+    for one in supply.runtimes:
+        most = _new_minutes(supply, one.load)
+        if most is not None and one.seconds / _MINUTE > most:
+            at, longest = show(one.load, "W"), show(most, "min", 1, up=False)
+            found.append(
+                f"the runtime at {at} of supply {supply.id} contradicts the battery entered, which "
+                f"gives at most {longest}: one of the two is wrong"
+            )
+    return tuple(found)
 
 
 def minutes_of(supply: Supply, load: Load) -> Bounds:
     """How long a supply carries a load, in minutes; what is left of its charge counts in proportion.
 
     At least what its table says of a load as high; at most what it says of one as low, and what the
-    formula says.
+    formula says. A table that contradicts the battery shows nothing but the most.
     """
     remaining = supply.battery.remaining
     share = remaining if remaining is not None else Fraction(1)
@@ -83,10 +97,13 @@ def minutes_of(supply: Supply, load: Load) -> Bounds:
     low = max(lows, default=ZERO)
     highs = [one.seconds * share / _MINUTE for one in supply.runtimes if one.load <= load.watts.low]
     by_formula = _most_minutes(supply, load)
-    if by_formula is not None and not low:
+    if by_formula is not None:
         highs.append(by_formula)
-    missing = [*load.watts.missing]
-    if not low and most is not None:
+    wrong = _contradictions(supply)
+    missing = [*wrong, *load.watts.missing]
+    if wrong:
+        low = ZERO
+    elif not low and most is not None:
         missing.append(f"enter `runtimes` of supply {supply.id}: the maker's table, or a test, at this load")
     if low and remaining is None:
         missing.append(f"enter `remaining` of the battery of supply {supply.id} (100 % where it is new)")

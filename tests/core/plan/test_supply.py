@@ -79,8 +79,9 @@ def test_the_formula_can_only_say_no(needed: str, verdict: Verdict) -> None:
         ("12.1 min", "100 %", MARGINAL),
         ("15 min", "100 %", MARGINAL),
         ("15.1 min", "100 %", UNVERIFIED),
-        ("40 min", "100 %", UNVERIFIED),
-        ("40.1 min", "100 %", UNMET),
+        # The formula gives 38.88 min, which is less than the table's 40 min.
+        ("38.8 min", "100 %", UNVERIFIED),
+        ("38.9 min", "100 %", UNMET),
         ("12 min", "80 %", MET),
         ("12.1 min", "80 %", UNVERIFIED),
         ("7.5 min", "50 %", MET),
@@ -97,6 +98,30 @@ def test_the_makers_table_can_say_yes(needed: str, remaining: str, verdict: Verd
         assert "80 %" in finding.why
     if verdict is UNVERIFIED:
         assert finding.why.startswith("enter one of `runtimes` for this load: ")
+
+
+@pytest.mark.parametrize(
+    ("runtime", "needed", "verdict", "found"),
+    [
+        # 12 V x 9 Ah x 2 x 0.9 / 400 W = 29.16 min with new batteries, 38.88 min at 300 W.
+        ("29 min", "20 min", MET, "29 to 38.8 min, within the figures entered"),
+        ("30 min", "20 min", UNVERIFIED, "at most 38.8 min"),
+        ("25 h", "20 min", UNVERIFIED, "at most 38.8 min"),
+        ("25 h", "40 min", UNMET, "at most 38.8 min"),
+    ],
+)
+def test_a_table_cannot_outrun_the_batteries(runtime: str, needed: str, verdict: Verdict, found: str) -> None:
+    """A runtime longer than the battery entered can give is a mistake, and shows no supply to be enough."""
+    full = battery(', remaining = "100 %"')
+    table = f'runtimes = [{{ load = "400 W", runtime = "{runtime}" }}]'
+    text = supply_with(f'efficiency = "90 %"\n{full}\n{table}\nruntime_needed = "{needed}"')
+    finding = findings(text)["supply.supply[u].runtime"]
+    assert (finding.verdict, finding.found) == (verdict, found)
+    if verdict is UNVERIFIED:
+        assert finding.why == (
+            "the runtime at 400 W of supply u contradicts the battery entered, which gives at most 29.1 min: "
+            "one of the two is wrong"
+        )
 
 
 def test_a_load_past_the_table_runs_no_longer_than_its_last_entry() -> None:
