@@ -101,7 +101,7 @@ SETTABLE: Final[dict[str, frozenset[str]]] = {
     "memory.modules": frozenset(),
     "storage.volumes": frozenset({"encrypted"}),
     "storage.drives": frozenset(),
-    "display.screens": frozenset({"scaling"}),
+    "display.screens": frozenset({"scaling", "primary"}),
     "display.graphics": frozenset({"driver_version"}),
     "network.adapters": frozenset(
         {"name", "link_up", "speed", "addresses", "addressing", "gateway", "power_saving"}
@@ -146,8 +146,17 @@ CAVEATS: Final = {
     "storage.system_encrypted": "where the edition offers it; keep the recovery key away from the PC",
     "os.domain": "joined by the directory's administrators",
     "display.primary_scaling": "programs and text become smaller or larger",
+    "display.screens.primary": "programs and the task bar open on that screen then",
+    "storage.volumes+": "it erases what is on the drive: find out first that no RAID, no volume group "
+    "(LVM) and no other operating system uses it, which is not read",
 }
-"""What to know before a setting is made."""
+"""What to know before a setting is made: of a reading, of a key of its items, or (+) of a new item."""
+
+MAY_BE_FREE: Final = (
+    "a drive that may be free is there already ({}): before one is bought find out whether a RAID, a volume "
+    "group (LVM) or another operating system uses it, which is not read"
+)
+"""What to know before a drive is bought."""
 
 
 class Change(NamedTuple):

@@ -11,6 +11,7 @@ from typing import Any, Final, NamedTuple
 from pcaudit.core.catalogue import CATALOGUE
 from pcaudit.core.conditions import Requirement
 from pcaudit.core.parts import ADDED, FITTINGS, Bought, Seen, Wants
+from pcaudit.core.primary_screen import make_primary
 from pcaudit.core.snapshot import Form, Snapshot, known
 
 MADE: Final = "as if the setting were made"
@@ -42,6 +43,11 @@ class Setting(NamedTuple):
     def name(self) -> str:
         """Tells it from other settings."""
         return f"{self.reading}#{'' if self.item is None else self.item}.{self.key}{self.title}"
+
+    @property
+    def makes_primary(self) -> bool:
+        """Whether it makes a screen the primary one."""
+        return (self.reading, self.key) == ("display.screens", "primary")
 
 
 class Plan(NamedTuple):
@@ -130,6 +136,8 @@ def _make(setting: Setting, seen: Seen) -> None:
     name = setting.reading
     if not setting.key and setting.item is None and not setting.title:
         seen[name] = known(setting.value, MADE)
+    elif setting.makes_primary and setting.item is not None:
+        make_primary(setting.item, seen)
     elif setting.key and setting.item is not None:
         items = list(seen[name].value)
         items[setting.item] = {**items[setting.item], setting.key: setting.value}
@@ -173,7 +181,8 @@ def realise(plan: Plan, snapshot: Snapshot) -> World | None:
             if found is None:
                 return None
             bought[part] = found
-    for setting in plan.settings.values():
+    # What is set on the primary screen is set on the one that is then primary.
+    for setting in sorted(plan.settings.values(), key=lambda one: not one.makes_primary):
         _make(setting, seen)
         _mirror(setting, seen)
     _whole_items(plan, seen)

@@ -6,9 +6,20 @@ from collections.abc import Mapping
 from typing import Any
 
 from pcaudit.core.catalogue import CATALOGUE, GROUPS, Property
-from pcaudit.core.changes import CAVEATS, SETTABLE, Change, Left, Means, Mending, Open, without_means
+from pcaudit.core.changes import (
+    CAVEATS,
+    MAY_BE_FREE,
+    SETTABLE,
+    Change,
+    Left,
+    Means,
+    Mending,
+    Open,
+    without_means,
+)
+from pcaudit.core.free_drives import free_drives, volume_on
 from pcaudit.core.hypothesis import Setting, sort_of
-from pcaudit.core.parts import TITLES, name_of, settings_words
+from pcaudit.core.parts import TITLES, Wants, name_of, settings_words
 from pcaudit.core.report import Finding, Verdict
 from pcaudit.core.smallest_change import Found, Question, Search, Trial, reading_of
 from pcaudit.core.snapshot import Form, Observation
@@ -32,6 +43,7 @@ def _setting_change(setting: Setting, question: Question, mends: tuple[str, ...]
     title, now = setting.title or record.value.title, ""
     caveat = CAVEATS.get(setting.reading, "")
     if setting.key:
+        caveat = CAVEATS.get(f"{setting.reading}.{setting.key}", caveat)
         item: dict[str, Any] = seen.value[setting.item]
         if setting.reading == "network.adapters" and setting.key in CUTS and leads_out(item):
             caveat = CAVEAT
@@ -40,6 +52,7 @@ def _setting_change(setting: Setting, question: Question, mends: tuple[str, ...]
         now = "installed"
     else:
         now = "none that will do" if setting.title else _shown(seen, record.value)
+        caveat = CAVEATS.get(f"{setting.reading}+", caveat)
     what = f"{GROUPS[record.group]}: {title}"
     return Change(Means.SETTING, what, now, setting.to, mends, caveat)
 
@@ -49,6 +62,17 @@ _PRESENT: Mapping[str, tuple[str, ...]] = {
     "system drive": ("storage.system_size", "storage.system_media"),
     "primary screen": ("display.primary_width", "display.primary_height"),
 }
+
+
+def _drive_caveat(wants: Wants, sort: str, question: Question) -> str:
+    """That a drive may be free which would do; empty where none may."""
+    asked = [one for key, one in wants.of if key.startswith("volume.")]
+    readings = question.snapshot.readings
+    if sort != "drive" or not asked:
+        return ""
+    free = free_drives(question.snapshot.get("storage.volumes"), question.snapshot.get("storage.drives"))
+    good = dict.fromkeys(one.label for one in free if volume_on(one, asked, readings) is not None)
+    return MAY_BE_FREE.format("; ".join(good)) if good else ""
 
 
 def _part_change(part: str, trial: Trial, question: Question, mends: tuple[str, ...]) -> Change:
@@ -62,7 +86,8 @@ def _part_change(part: str, trial: Trial, question: Question, mends: tuple[str, 
         "screen": "display.screens",
         "graphics card": "display.graphics",
     }
-    settable = tuple(sorted(SETTABLE.get(lists.get(sort, ""), ())))
+    # A screen that is added is not the primary one.
+    settable = tuple(sorted(SETTABLE.get(lists.get(sort, ""), frozenset()) - {"primary"}))
     words = settings_words(sort, trial.plan.parts[part], settable)
     return Change(
         kind=Means.PART,
@@ -70,7 +95,7 @@ def _part_change(part: str, trial: Trial, question: Question, mends: tuple[str, 
         now=(" x " if sort == "primary screen" else ", ").join(present),
         to=name,
         mends=mends,
-        caveat=f"set it to: {words}" if words else "",
+        caveat=f"set it to: {words}" if words else _drive_caveat(trial.plan.parts[part], sort, question),
         part=name,
         price=priced.price if priced else None,
         priced_as=priced.name if priced and priced.name != name else "",

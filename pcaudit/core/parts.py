@@ -31,7 +31,7 @@ SCREENS: Final = ((1280, 1024), (1920, 1080), (1920, 1200), (2560, 1440), (3840,
 DIAGONALS: Final = (19, 21.5, 22, 24, 27, 32, 43)
 GRAPHICS: Final = tuple(n * _GB for n in (1, 2, 4, 6, 8, 12, 16, 24, 32, 48))
 
-_OF_VOLUME: Final = 0.98
+OF_VOLUME: Final = 0.98
 """What a volume has of its drive at least: partitions for starting and recovery take the rest.
 
 Common practice, no source.
@@ -257,7 +257,7 @@ def system_drive(wants: Wants, seen: Seen) -> Bought | None:
     volumes = _items(seen, "storage.volumes") or []
     own = next((one for one in volumes if one.get("system") is True), {})
     for size in DRIVES:
-        volume = int(size * _OF_VOLUME)
+        volume = int(size * OF_VOLUME)
         free = volume - used
         if free < 0 or not meets(wants.on("size"), size) or not meets(wants.on("free", "volume.free"), free):
             continue
@@ -276,10 +276,8 @@ def system_drive(wants: Wants, seen: Seen) -> Bought | None:
     return None
 
 
-def drive(wants: Wants, seen: Seen) -> Bought | None:
-    """One more drive with one volume on it."""
-    media = _drive_media(wants)
-    fitted = _item(wants, {"model": None, "bus": None})
+def new_volume(wants: Wants, seen: Seen) -> dict[str, Any] | None:
+    """An empty volume for data as it is asked, its size and media left open; None where none can be made."""
     system = seen.get("storage.system_filesystem")
     filesystem = system.value if system is not None and system.form is Form.KNOWN else None
     defaults = {
@@ -291,12 +289,20 @@ def drive(wants: Wants, seen: Seen) -> Bought | None:
         "used": 0,
     }
     made = _item(wants, defaults, "volume.")
+    if made is None or made["kind"] == "network" or made["system"] or made["used"]:
+        return None
+    return made
+
+
+def drive(wants: Wants, seen: Seen) -> Bought | None:
+    """One more drive with one volume on it."""
+    media = _drive_media(wants)
+    fitted = _item(wants, {"model": None, "bus": None})
+    made = new_volume(wants, seen)
     if media is None or fitted is None or made is None:
         return None
-    if made["kind"] == "network" or made["system"] or made["used"]:
-        return None
     for size in DRIVES:
-        volume = int(size * _OF_VOLUME)
+        volume = int(size * OF_VOLUME)
         if meets(wants.on("size"), size) and meets(wants.on("volume.size", "volume.free"), volume):
             _add(seen, "storage.drives", {**fitted, "size": size, "media": media})
             _add(seen, "storage.volumes", {**made, "size": volume, "free": volume, "media": media})

@@ -10,16 +10,19 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
 from pcaudit.core import update_paths
+from pcaudit.core.catalogue import CATALOGUE, Reading
 from pcaudit.core.changes import MEANS, SETTABLE, Means
 from pcaudit.core.concessions import Judged
 from pcaudit.core.conditions import Requirement, judge, judge_value
 from pcaudit.core.context import Context, applies, resolve
 from pcaudit.core.derive import Knowledge
 from pcaudit.core.fitting_values import choices
+from pcaudit.core.free_drives import free_drives, volume_on
 from pcaudit.core.hypothesis import Plan, Setting, next_part
 from pcaudit.core.judge_items import judge_lists
 from pcaudit.core.judge_scalar import binds, judge_scalar
 from pcaudit.core.parts import Wants
+from pcaudit.core.primary_screen import others, shown
 from pcaudit.core.profile import Alternative, AnyOf, Items, Scalar
 from pcaudit.core.report import Verdict
 from pcaudit.core.snapshot import Form, Snapshot
@@ -100,6 +103,19 @@ def _scaling_moves(name: str, requirement: Requirement, context: Context) -> Ite
         yield _settings_move(Setting("display.primary_scaling", 100, "100 %"))
 
 
+def _primary_moves(name: str, requirement: Requirement, now: Now) -> Iterator[Move]:
+    """Make another screen of those there are the primary one."""
+    spec = CATALOGUE["display.screens"].items["primary"]
+    for index, screen in others(now.snapshot.readings):
+        value = shown(name, screen)
+        if value is None or index >= now.listed["display.screens"]:
+            continue
+        if judge_value(requirement, value).truth is Truth.TRUE:
+            title = f"{_name_of(screen, index, CATALOGUE['display.screens'])}: {spec.title.lower()}"
+            text = show_value(True, spec)
+            yield _settings_move(Setting("display.screens", True, text, (), index, "primary", title))
+
+
 def _setting_moves(condition: Scalar, requirement: Requirement, now: Now, context: Context) -> Iterator[Move]:
     name = condition.record.name
     before = now.plan.settings.get(Setting(name, None, "").name)
@@ -124,6 +140,8 @@ def _scalar_moves(condition: Scalar, now: Now, context: Context) -> list[Move]:
     if name in _PARTS:
         part, key = _PARTS[name]
         found = [_part_move(part, Wants(((key, requirement),)))]
+        if part == "primary screen":
+            found = [*_primary_moves(name, requirement, now), *found]
         if "_logical_" in name:
             found = [*_scaling_moves(name, requirement, context), *found]
         return found
@@ -184,8 +202,28 @@ def _drive_moves(table: Items, now: Now, _items: Sequence[dict[str, Any]]) -> It
     yield from _one_more("drive", _wants(table.keys), now)
 
 
+def _free_drive_moves(table: Items, now: Now, items: Sequence[dict[str, Any]]) -> Iterator[Move]:
+    """Make a volume on a drive that is there and that no volume needs."""
+    listed = {name: now.listed.get(name, 0) for name in ("storage.volumes", "storage.drives")}
+    volumes = now.snapshot.get("storage.volumes")
+    drives = now.snapshot.get("storage.drives")
+    volumes = volumes._replace(value=items[: listed["storage.volumes"]])
+    for free in free_drives(volumes, drives):
+        if not free.sure or free.drive not in drives.value[: listed["storage.drives"]]:
+            continue
+        setting = Setting("storage.volumes", None, "", title=f"New volume on the drive {free.label}")
+        before = now.plan.settings.get(setting.name)
+        wanted = before.wants if before else ()
+        asked = (*wanted, *(key for key in table.keys if key not in wanted))
+        made = volume_on(free, asked, now.snapshot.readings)
+        if made is not None:
+            text = ", ".join(f"{key.spec.title.lower()} {words([key])}" for key in asked)
+            yield _settings_move(setting._replace(value=made, to=text, wants=asked))
+
+
 def _volume_moves(table: Items, now: Now, items: Sequence[dict[str, Any]]) -> Iterator[Move]:
     wants = _wants(table.keys, "volume.")
+    yield from _free_drive_moves(table, now, items)
     if _replaced(table.keys, _SYSTEM_KEYS, items, "system"):
         yield _part_move("system drive", wants)
     yield from _one_more("drive", wants, now)
@@ -239,10 +277,10 @@ _NEW: Final[dict[str, Callable[[Items, Now, Sequence[dict[str, Any]]], Iterator[
 """How each list gets an item it has not."""
 
 
-def _label(item: Mapping[str, Any], index: int, table: Items) -> str:
+def _name_of(item: Mapping[str, Any], index: int, record: Reading) -> str:
     for key in ("name", "mount", "model", "host", "size"):
-        if item.get(key) is not None and key in table.record.items:
-            return show_value(item[key], table.record.items[key])
+        if item.get(key) is not None and key in record.items:
+            return show_value(item[key], record.items[key])
     return f"item {index + 1}"
 
 
@@ -251,11 +289,13 @@ def _set_item(
 ) -> list[Setting] | None:
     """Settings that make an item meet these keys of a table; None where none do."""
     settings = []
-    label = _label(item, index, table)
+    label = _name_of(item, index, table.record)
     for key in keys:
         good = choices([key])
         if key.name not in SETTABLE[table.record.name] or not good:
             return None
+        if key.name == "primary" and good[0] is not True:
+            return None  # one screen is always the primary one
         title = f"{label}: {key.spec.title.lower()}"
         settings.append(Setting(table.record.name, good[0], words([key]), (key,), index, key.name, title))
     return settings
@@ -294,7 +334,7 @@ def _unlike(key: Requirement) -> tuple[Any, str] | None:
 def _remove(table: Items, index: int, item: Mapping[str, Any]) -> list[Setting]:
     """Make an item one that a table does not count: changed, or removed."""
     name = table.record.name
-    label = _label(item, index, table)
+    label = _name_of(item, index, table.record)
     for key in table.keys:
         changeable = key.name in SETTABLE[name] and key.spec.title in (
             "State",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import combinations, product
-from typing import Any
+from typing import Any, Final
 
 import pytest
 from hypothesis import given, settings as settings_of, strategies as st
@@ -385,6 +385,113 @@ def test_screens_and_graphics() -> None:
     found = mending(text, pc())
     assert found.passes and len(parts(found)) == 3
     assert sorted(name.split()[0] for name in parts(found)) == ["graphics", "screen", "screen"]
+
+
+_TWO_SCREENS: Final = value(
+    [
+        {"name": "Osier 19", "width": 1280, "height": 1024, "scaling": 125, "primary": True},
+        {"name": "Osier 24", "width": 1920, "height": 1080, "scaling": 100, "primary": False},
+    ]
+)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[display]\nprimary_width.minimum = 1920\nprimary_height.minimum = 1080\n",
+        "[display]\nprimary_logical_width.minimum = 1900\nprimary_scaling.maximum = '100 %'\n",
+        '[[display.screens]]\nid = "s"\nprimary = true\nwidth.minimum = 1920\n',
+        '[display]\nprimary_width.minimum = 1920\n[[display.screens]]\nid = "s"\nprimary = true\n',
+    ],
+)
+def test_a_screen_that_is_there_is_made_primary_and_none_is_bought(text: str) -> None:
+    """A second screen that does what is asked of the primary one only has to be made primary."""
+    found = mending(text, pc(display__screens=_TWO_SCREENS))
+    assert settings(found) == {"Display: Osier 24: primary": "yes"} and parts(found) == []
+    assert found.passes and found.changes[0].caveat == "programs and the task bar open on that screen then"
+
+
+def test_the_scaling_of_a_new_primary_screen_is_its_own() -> None:
+    """What is set on the primary screen is set on the one that is made primary."""
+    large = value([{**one, "scaling": 125} for one in _TWO_SCREENS["value"]])
+    text = "[display]\nprimary_width.minimum = 1920\nprimary_scaling.equal = '100 %'\n"
+    found = mending(text, pc(display__screens=large))
+    assert settings(found) == {
+        "Display: Osier 24: primary": "yes",
+        "Display: Primary screen scaling": "exactly 100 %",
+    }
+    assert found.passes
+
+
+@pytest.mark.parametrize(
+    "second",
+    [
+        {"name": "Osier 24", "width": 1900, "height": 1080, "scaling": 100, "primary": False},
+        {"name": "Osier 24", "width": None, "height": None, "scaling": 100, "primary": False},
+        {"name": "Osier 24", "width": 1920, "height": 1080, "scaling": 100, "primary": None},
+    ],
+)
+def test_a_screen_that_would_not_do_is_not_made_primary(second: dict[str, Any]) -> None:
+    """A second screen that is too small, or not known to be another, leaves a screen to buy."""
+    screens = value([_TWO_SCREENS["value"][0], second])
+    found = mending("[display]\nprimary_width.minimum = 1920\n", pc(display__screens=screens))
+    assert parts(found) == ["screen 1920x1080"] and settings(found) == {}
+
+
+def test_the_only_screen_cannot_cease_to_be_primary() -> None:
+    """A condition on a screen beside the primary one is mended by one more screen."""
+    text = '[[display.screens]]\nid = "s"\nprimary = false\nwidth.minimum = 1280\n'
+    found = mending(text, pc())
+    assert [name.split()[0] for name in parts(found)] == ["screen"] and settings(found) == {}
+
+
+_DATA: Final = '[[storage.volumes]]\nid = "data"\nsystem = false\nfree.minimum = "250 GB"\n'
+_SYSTEM_DRIVE: Final = {"model": "Corvane", "size": 500 * 10**9, "media": "hdd", "bus": "sata"}
+_SPARE: Final = {"model": "Wendle", "size": TB, "media": "ssd", "bus": "nvme"}
+_ON_SPARE: Final = "Storage: New volume on the drive Wendle, 1 TB"
+
+
+def test_a_volume_is_made_on_a_drive_that_is_there_and_none_is_bought() -> None:
+    """A fitted drive that no volume needs gets one; that it erases the drive stands beside it."""
+    found = mending(_DATA, pc(storage__drives=value([_SYSTEM_DRIVE, _SPARE])))
+    assert list(settings(found)) == [_ON_SPARE] and parts(found) == []
+    assert found.passes
+    assert found.changes[0].caveat.startswith("it erases what is on the drive: find out first")
+    assert "LVM" in found.changes[0].caveat
+
+
+def test_one_volume_serves_every_condition_on_it() -> None:
+    """Two tables that one volume can meet lead to one volume on the drive."""
+    text = _DATA + '[[storage.volumes]]\nid = "fast"\nmedia = "ssd"\nfilesystem = "ext4"\n'
+    found = mending(text, pc(storage__drives=value([_SYSTEM_DRIVE, _SPARE])))
+    assert list(settings(found)) == [_ON_SPARE] and found.passes
+
+
+@pytest.mark.parametrize(
+    ("drives", "told"),
+    [
+        ([_SYSTEM_DRIVE, _SPARE, {**_SPARE, "model": "Wendle II"}], True),  # may be a RAID
+        ([{**_SYSTEM_DRIVE, "size": 2 * TB}, {**_SPARE, "media": "hdd", "size": 4 * TB}], True),  # either
+        ([_SYSTEM_DRIVE, {**_SPARE, "bus": "usb"}], False),
+        ([_SYSTEM_DRIVE, {**_SPARE, "size": 128 * 10**9}], False),
+        ([_SYSTEM_DRIVE], False),
+        ([_SYSTEM_DRIVE, {**_SPARE, "size": None}], False),
+        ([{**_SPARE, "size": 2 * TB}], False),  # no drive the system could be on
+    ],
+)
+def test_a_drive_that_may_be_in_use_is_not_counted_on(drives: list[dict[str, Any]], told: bool) -> None:
+    """Where it cannot be told that a drive is free one is bought, and the doubt is said."""
+    found = mending(_DATA, pc(storage__drives=value(drives)))
+    assert parts(found) == ["ssd 500 GB"] and settings(found) == {}
+    caveat = found.of(Means.PART)[0].caveat
+    assert caveat.startswith("a drive that may be free is there already (Wendle") == told
+    assert (caveat == "") == (not told)
+
+
+def test_a_list_of_drives_that_is_not_whole_frees_none() -> None:
+    """Where more drives or volumes may be there, nothing is said of what they are for."""
+    drives = value([_SYSTEM_DRIVE, _SPARE], complete=False, why="some need administrator rights")
+    assert parts(mending(_DATA, pc(storage__drives=drives))) == ["ssd 500 GB"]
 
 
 def test_what_one_setting_changes_in_two_readings_is_one() -> None:
