@@ -7,7 +7,7 @@ neither the thing measured nor an influence already known. Here the PC is the in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import UTC, date, datetime
 from enum import Enum
 from typing import Any, Final, NamedTuple
 
@@ -425,6 +425,22 @@ def _otherwise(kept: KeptReport, again: Report) -> tuple[str, ...]:
     return (line,)
 
 
+def _moment(snapshot: Snapshot) -> datetime:
+    taken = datetime.fromisoformat(snapshot.taken_at)
+    return taken if taken.tzinfo else taken.replace(tzinfo=UTC)
+
+
+def _stale(then: Snapshot, now: Snapshot) -> tuple[str, ...]:
+    """A warning where the new readings are not newer than the record's; empty where they are."""
+    if _moment(now) > _moment(then):
+        return ()
+    if now.readings == then.readings:
+        return ("these are the record's own readings, which say nothing of the PC since: probe it again",)
+    return (
+        "these readings were not taken after the record's, and say nothing of the PC since: probe it again",
+    )
+
+
 def make_drift(
     held: Held,
     kept: KeptReport,
@@ -461,6 +477,7 @@ def make_drift(
         outcome_then=kept.pc_outcome,
         outcome_now=now.pc_outcome,
         notes=(
+            *_stale(kept.snapshot, now.snapshot),
             *_otherwise(kept, again),
             *_notes(kept, now, same_view, now_readings.get("os.support_ends")),
         ),

@@ -212,6 +212,26 @@ def test_a_gateway_at_the_instrument_port_is_drift(record: str, tmp_path: Path) 
     assert "gateway" in done.out and "none -> 198.51.100.254" in " ".join(done.out.split())
 
 
+@pytest.mark.parametrize(
+    ("taken", "words"),
+    [
+        ("2026-11-25T09:00:00+00:00", "these are the record's own readings"),
+        ("2026-11-24T23:59:59-01:00", "not taken after the record's"),
+        ("2026-11-24", "not taken after the record's"),
+        ("2026-11-25T09:00:00-01:00", ""),
+    ],
+)
+def test_readings_that_are_not_newer_are_told(record: str, tmp_path: Path, taken: str, words: str) -> None:
+    """Readings as old as the record's or older say nothing of the PC since, which a warning says."""
+    snapshot = {**fixture(FIT), "taken_at": taken}
+    path = tmp_path / "when.json"
+    path.write_text(json.dumps(snapshot), encoding="utf-8")
+    done = pcaudit("drift", record, str(path), "--as-of", "2026-11-26")
+    text = " ".join(done.out.split())
+    assert done.code == 0
+    assert words in text and ("of the PC since" in text) is bool(words)
+
+
 def test_the_day_may_be_another(record: str, tmp_path: Path) -> None:
     """Judged for a later day, support that has ended by then turns a verdict without any change."""
     done = _drift(record, tmp_path, _nothing, "--on", "2036-01-01", "--format", "json")
