@@ -295,8 +295,13 @@ def _fault_mapping(fault: Fault) -> dict[str, Any]:
     }
 
 
-def survey_mapping(survey: Survey) -> dict[str, Any]:
-    """The JSON form of a survey, ready to write; ``pcs`` are those to be shown, all else is of every PC."""
+def survey_mapping(survey: Survey, *, listed: bool = True) -> dict[str, Any]:
+    """The JSON form of a survey, ready to write.
+
+    Args:
+        survey: What it says.
+        listed: With ``pcs``, those to be shown; all else is of every PC.
+    """
     heading = survey.heading
     files = [pc.place.file for pc in survey.pcs]
     out: dict[str, Any] = {
@@ -322,7 +327,7 @@ def survey_mapping(survey: Survey) -> dict[str, Any]:
             for one in bought(survey)
         ],
         "changes_not_sought": survey.unsought,
-        "pcs": [pc_mapping(survey, index) for index in survey.shown()],
+        "pcs": [pc_mapping(survey, index) for index in survey.shown() if listed],
         "superseded": [one._asdict() for one in survey.superseded],
         "not_read": [one._asdict() for one in survey.not_read],
     }

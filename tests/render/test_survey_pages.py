@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
+from pcaudit.core.json_text import dump_json
+from pcaudit.core.survey import survey_mapping
 from pcaudit.core.visible import visible
 from pcaudit.errors import UsageError
 from pcaudit.render.survey_html import ORDERS, render, rows
@@ -87,6 +89,16 @@ def test_json_with_everything_in_it_is_valid() -> None:
     assert not list(Draft202012Validator(read("survey")).iter_errors(document))
     assert document["against"]["turned"] == ["pc-0.json"]
     assert document["what_if"]["makes_ready"] == ["pc-1.json"]
+
+
+@pytest.mark.parametrize("text", ["", "the PCs stand here", '"pcs": [', *HOSTILE], ids=repr)
+@pytest.mark.parametrize("only", ["", "inconclusive"])
+def test_json_is_written_as_all_json_is(text: str, only: str) -> None:
+    """PC by PC, and to the letter as if the whole were written at once, with no PC too."""
+    said = survey(text, only)
+    assert renderer("json")(said) == dump_json(survey_mapping(said))
+    none = said._replace(pcs=(), changes=())
+    assert renderer("json")(none) == dump_json(survey_mapping(none))
 
 
 @pytest.mark.parametrize("text", [*HOSTILE, *MARKUP], ids=repr)
