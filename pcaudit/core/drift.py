@@ -434,7 +434,7 @@ def _stale(then: Snapshot, now: Snapshot) -> tuple[str, ...]:
     """A warning where the new readings are not newer than the record's; empty where they are."""
     if _moment(now) > _moment(then):
         return ()
-    if now.readings == then.readings:
+    if now.readings == then.readings and _moment(now) == _moment(then):
         return ("these are the record's own readings, which say nothing of the PC since: probe it again",)
     return (
         "these readings were not taken after the record's, and say nothing of the PC since: probe it again",
