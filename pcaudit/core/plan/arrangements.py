@@ -200,6 +200,9 @@ def _open(arrangement: Arrangement, what: str, remedy: str) -> _Result:
 def _requested(answer: Answer, arrangement: Arrangement, days: Days) -> _Result:
     if days.needed is None:
         return _Result(Verdict.UNVERIFIED, f"requested, and {NO_DAY}")
+    if answer.expires is not None and answer.expires < days.needed:
+        why = f"requested, and expires on {_iso(answer.expires)}, before {_iso(days.needed)}"
+        return _Result(Verdict.UNMET, why, remedy="Ask for one that is valid on the day.")
     if answer.requested is not None and answer.requested > days.as_of:
         return _still_to_request(answer.requested, arrangement, days)
     last, start = arrangement.due, arrangement.latest_start
@@ -250,6 +253,6 @@ def _in_hand(one: Wanted, answer: Answer, worksheet: Worksheet, days: Days) -> _
     if days.needed is not None and life is not None:
         until = days.needed + timedelta(days=min(int(life), (date.max - days.needed).days))
     needed = answer.needed or one.asked.needed
-    held = Held(one.asked, answer, needed, days.needed, until, worksheet.people)
+    held = Held(one.asked, answer, needed, days.needed, until, days.as_of, worksheet.people)
     verdict, why, found = judge_in_hand(held)
     return _Result(verdict, why, found=found)

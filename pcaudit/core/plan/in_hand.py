@@ -14,6 +14,7 @@ from pcaudit.core.texts import fold
 from pcaudit.core.units import UnitError
 from pcaudit.core.worksheet.arrangements import Answer
 from pcaudit.core.worksheet.people import Away, People
+from pcaudit.core.worksheet.term import YEAR
 
 EXPIRING: Final = ("licence", "certificate", "support contract")
 """Kinds that commonly end on a day: whether they do must be said (common practice, no source)."""
@@ -31,6 +32,7 @@ class Held(NamedTuple):
         needed: "before the day" or "on the day".
         day: The installation day; None where it is not said.
         until: Last day of the instrument's service life; None where that is not said.
+        as_of: The day it is said to be in hand on.
         people: Whom the worksheet names.
     """
 
@@ -39,6 +41,7 @@ class Held(NamedTuple):
     needed: str
     day: date | None
     until: date | None
+    as_of: date
     people: People
 
 
@@ -47,13 +50,24 @@ _Said = tuple[Verdict, str]
 
 def judge_in_hand(held: Held) -> tuple[Verdict, str, str]:
     """The verdict on what is said to be in hand, what it rests on, and what was measured, for people."""
-    said = [*_expiry(held), *_measured(held), *_presence(held), *_two_persons(held)]
+    said = [*_arrival(held), *_expiry(held), *_measured(held), *_presence(held), *_two_persons(held)]
     verdict = all_of([Verdict.MET, *(one for one, _ in said)])
     why = "; ".join(words for one, words in said if one is verdict and one is not Verdict.MET)
     return verdict, why, _found(held)
 
 
-# -- expiry
+# -- arrival and expiry
+
+
+def _arrival(held: Held) -> Iterator[_Said]:
+    """What is in hand was asked for, and did not come only after the day."""
+    requested, expected = held.answer.requested, held.answer.expected
+    if requested is not None and requested > held.as_of:
+        why = f"said to be in hand, and to be requested only on {requested.isoformat()}"
+        yield Verdict.UNVERIFIED, f"{why}: correct `state` or `requested`"
+    if expected is not None and held.day is not None and expected > max(held.day, held.as_of):
+        why = f"said to be in hand, and promised only for {expected.isoformat()}"
+        yield Verdict.UNVERIFIED, f"{why}: correct `state` or `expected`"
 
 
 def _expiry(held: Held) -> Iterator[_Said]:
@@ -66,11 +80,16 @@ def _expiry(held: Held) -> Iterator[_Said]:
             yield Verdict.UNVERIFIED, f"whether it is valid on the day is not said: {hint}"
         return
     day = answer.expires.isoformat()
-    if held.day is None:
+    if held.day is not None and answer.expires < held.day:
+        yield Verdict.UNMET, f"expires on {day}, before {held.day.isoformat()}"
+    elif answer.expires < held.as_of:
+        yield Verdict.UNMET, f"expired on {day}, before {held.as_of.isoformat()}: renew it"
+    elif held.day is None:
         why = f"it expires on {day}, and the installation day is not said: write `day` into [installation]"
         yield Verdict.UNVERIFIED, why
-    elif answer.expires < held.day:
-        yield Verdict.UNMET, f"expires on {day}, before {held.day.isoformat()}"
+    elif held.until is None and answer.expires < YEAR.after(held.day):
+        unsaid = "how long the instrument is in use is not said (`service_life`)"
+        yield Verdict.MARGINAL, f"expires on {day}, within a year of the day, and {unsaid}: plan its renewal"
     elif held.until is not None and answer.expires < held.until:
         yield Verdict.MARGINAL, f"expires on {day}, within the service life: plan its renewal"
 

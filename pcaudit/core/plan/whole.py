@@ -65,11 +65,12 @@ def sections_of(
         as_of=days.as_of,
         file=sheet.path,
     )
+    calendar = calendar_section(table, sheet.calendar, sheet.path, sheet.installation.line, answered.notes)
     return (
         *backup_sections(sheet.backup, sheet.data, readings, on, days.as_of, sheet.installation.day),
         *place_sections(sheet.place, readings, answered.electrical, on, days.as_of),
         network,
-        calendar_section(table, sheet.calendar, sheet.path, sheet.installation.line, answered.notes),
+        calendar._replace(not_asked=(*calendar.not_asked, *_life_not_asked(sheet))),
         run_sheet_section(table, sheet, arrangements, sheet.path),
     )
 
@@ -91,6 +92,14 @@ def _not_held(worksheet: Worksheet, arrangements: Sequence[Arrangement]) -> tupl
     why = "no profile is named" if not worksheet.use.profiles else "no profile asks for them"
     answers = "1 answer is" if number == 1 else f"{number} answers are"
     return (f"{why}: {answers} not held against anything; name the profiles in [use]",)
+
+
+def _life_not_asked(worksheet: Worksheet) -> tuple[str, ...]:
+    """Without a service life nobody can tell whether what expires lasts as long as the instrument."""
+    expiring = any(one.expires is not None for one in worksheet.arrangements.by_id.values())
+    if not expiring or worksheet.installation.service_life is not None:
+        return ()
+    return ("whether what expires must be renewed: write `service_life` into [installation]",)
 
 
 def make_plan(

@@ -264,9 +264,54 @@ def test_what_is_in_hand_must_be_valid_on_the_day(
     assert says in found.why
 
 
-def test_without_a_service_life_only_the_day_counts() -> None:
-    """What expires after the day is met where nobody said how long the instrument is in use."""
-    assert _one('state = "in hand"\nexpires = 2027-03-15', "licence").verdict is MET
+@pytest.mark.parametrize(
+    ("expires", "verdict"),
+    [("2027-03-15", MARGINAL), ("2028-03-14", MARGINAL), ("2028-03-15", MET), ("2040-01-01", MET)],
+)
+def test_without_a_service_life_a_year_counts(expires: str, verdict: Verdict) -> None:
+    """What expires on the day or within a year of it is to be renewed, however long the instrument lasts."""
+    found = _one(f'state = "in hand"\nexpires = {expires}', "licence")
+    assert found.verdict is verdict
+    assert verdict is MET or "`service_life`" in found.why
+
+
+@pytest.mark.parametrize(
+    ("expires", "as_of", "day", "verdict"),
+    [
+        # The day is past: valid on it, and expired when somebody looks again.
+        ("2027-10-01", date(2027, 10, 1), MONDAY, MARGINAL),
+        ("2027-10-01", date(2027, 10, 2), MONDAY, UNMET),
+        ("2037-10-01", date(2037, 10, 2), MONDAY, UNMET),
+        ("2027-10-01", date(2027, 10, 2), None, UNMET),
+    ],
+)
+def test_what_expired_since_the_day_is_unmet(
+    expires: str, as_of: date, day: date | None, verdict: Verdict
+) -> None:
+    """Looked at after the day, what has expired by then is not in hand any more."""
+    around = LIFE if day else ""
+    answer = f'state = "in hand"\nexpires = {expires}'
+    found = _one(answer, "licence", around=around, as_of=as_of, day=day)
+    assert found.verdict is verdict
+    assert ("expired on" in found.why) is (verdict is UNMET)
+
+
+@pytest.mark.parametrize(
+    ("answer", "verdict", "says"),
+    [
+        ('state = "in hand"\nrequested = 2026-12-21', MET, ""),
+        ('state = "in hand"\nrequested = 2026-12-22', OPEN, "to be requested only on 2026-12-22"),
+        ('state = "in hand"\nexpected = 2027-03-15', MET, ""),
+        ('state = "in hand"\nexpected = 2027-03-16', OPEN, "promised only for 2027-03-16"),
+        ('state = "requested"\nexpires = 2027-03-14', UNMET, "expires on 2027-03-14, before 2027-03-15"),
+        ('state = "requested"\nexpires = 2027-03-15', OPEN, "due by"),
+    ],
+)
+def test_days_that_contradict_the_state_are_told(answer: str, verdict: Verdict, says: str) -> None:
+    """What came before it was asked for, or expires before it is needed, is not taken as it stands."""
+    found = _one(answer)
+    assert found.verdict is verdict
+    assert says in found.why
 
 
 def test_expiry_without_a_day_is_not_known() -> None:

@@ -110,6 +110,21 @@ def test_answers_that_no_profile_asks_are_never_ready(use: str) -> None:
     assert (planned(sheet(use + own)).outcome, planned(sheet(use + own)).warnings) == (Outcome.READY, ())
 
 
+def test_a_blank_service_life_is_named_where_something_expires() -> None:
+    """Whether what expires must be renewed hangs on how long the instrument is used."""
+    asked = ask([profile(wanting())], [], {})
+
+    def blanks(expires: str, more: str = "") -> tuple[str, ...]:
+        text = f'[installation]\nday = 2027-03-15\n{more}\n[arrangements.it]\nstate = "in hand"\n'
+        sections = planned(sheet(f"{text}expires = {expires}\n"), asked).sections
+        return next(one.not_asked for one in sections if one.name == "calendar")
+
+    line = "whether what expires must be renewed: write `service_life` into [installation]"
+    assert line in blanks("2030-01-01")
+    assert line not in blanks('"never"')
+    assert line not in blanks("2030-01-01", 'service_life = "10 years"')
+
+
 def test_nothing_is_ready_without_a_day() -> None:
     """Where nobody said the day, whether all is there in time cannot be known, however much is in hand."""
     answer = '[arrangements.it]\nkind = "medium"\ntitle = "Stick"\nstate = "in hand"\n'
