@@ -107,18 +107,28 @@ _RTO_SITE: Final = _RTO._replace(after="_site", title="Restore when the site is 
 def objective_findings(backup: Backup, routes: tuple[Route, ...]) -> tuple[Finding, ...]:
     """Worst loss against the RPO and restore against the RTO: when the PC fails, and with its site.
 
-    A restore is judged only where the loss holds, if it does anywhere. The loss of the site is
-    advised: objectives are agreed for the loss of the PC.
+    A restore is judged only where the loss holds or may hold, if it does anywhere; where it only may,
+    the restore is not met either: with the blank filled in that destination may be out. The loss of
+    the site is advised: objectives are agreed for the loss of the PC.
     """
     away = tuple(one for one in routes if one.destination.offsite is not False)
     found = []
     for candidates, rpo, rto in ((routes, _RPO, _RTO), (away, _RPO_SITE, _RTO_SITE)):
         losses = [_judged(backup.rpo, one, one.loss, bool(rpo.after)) for one in candidates]
         found.append(_objective(backup, rpo, losses))
-        holding = [one.route for one in losses if one.verdict in _HOLDS] or candidates
-        restores = [_judged(backup.rto, one, one.restore, bool(rto.after)) for one in holding]
-        found.append(_objective(backup, rto, restores))
+        holding = [one for one in losses if one.verdict is not Verdict.UNMET] or losses
+        found.append(_objective(backup, rto, [_restore(backup, one, bool(rto.after)) for one in holding]))
     return tuple(found)
+
+
+def _restore(backup: Backup, loss: Judged, away: bool) -> Judged:
+    """The restore from a destination, as far as its loss is known to hold."""
+    judged = _judged(backup.rto, loss.route, loss.route.restore, away)
+    if loss.verdict is not Verdict.UNVERIFIED or judged.verdict not in _HOLDS:
+        return judged
+    why = loss.why or blank("backup.rpo")
+    unsure = f"whether the loss from {loss.route.name} holds is not known: {why}"
+    return judged._replace(verdict=Verdict.UNVERIFIED, why=unsure, line=loss.line)
 
 
 def _judged(limit: Fraction | None, route: Route, times: Times, away: bool) -> Judged:

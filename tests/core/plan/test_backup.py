@@ -373,6 +373,29 @@ def test_a_chain_kept_whole_is_said() -> None:
     assert not any("asks for fewer" in note for note in plan_of(WHOLE).notes)
 
 
+@pytest.mark.parametrize(
+    ("server", "keys", "verdict", "why"),
+    [
+        # The file server restores within a day at best, the disk in minutes, and is a week behind.
+        ({}, {}, UNMET, ""),
+        ({"link": ""}, {}, UNVERIFIED, "`link` of File server is blank"),
+        ({"every": ""}, {}, UNVERIFIED, "`every` of File server is blank"),
+        ({}, {"rpo": ""}, UNVERIFIED, "`backup.rpo` is blank"),
+        ({}, {"rpo": '"9 d"'}, MET, ""),
+    ],
+)
+def test_a_restore_is_no_better_for_a_blank(
+    server: dict[str, str], keys: dict[str, str], verdict: Verdict, why: str
+) -> None:
+    """A destination whose loss may be too great meets no restore while another one is not filled in."""
+    slow = changed(SERVER, **{"link": '"10 Mbit/s"', **server})
+    fast = DISK + 'measured = "3 Gbit/s"\n'
+    text = changed(DATA + BACKUP, **{"rpo": '"4 d"', "rto": '"1 h"', "retention": '"1 year"', **keys})
+    finding = finding_of(plan_of(text + slow + fast), "rto")
+    assert finding.verdict is verdict, finding
+    assert why in finding.why
+
+
 # -- retention
 
 
