@@ -104,7 +104,7 @@ def _backup(
             *copy_findings(backup, found),
             *space_findings(backup, data, routes, ahead),
             *window_findings(backup, routes),
-            retention_finding(backup, data, room, ahead),
+            retention_finding(backup, data, routes, room, ahead),
             *_recovery(backup, readings, on, as_of),
         ),
         figures=figures(data, held, routes, ahead),

@@ -11,6 +11,7 @@ from typing import Final, NamedTuple
 
 from pcaudit.core.plan.horizon import Horizon
 from pcaudit.core.plan.recovery import SOURCE
+from pcaudit.core.plan.rotation import LONGEST
 from pcaudit.core.plan.route import Route, Times, held
 from pcaudit.core.plan.section import finding
 from pcaudit.core.plan.size_words import size_text
@@ -24,6 +25,7 @@ from pcaudit.core.worksheet.term import Term
 
 _BEST_FIRST: Final = (Verdict.MET, Verdict.MARGINAL, Verdict.UNVERIFIED, Verdict.UNMET)
 _NOT_KNOWN: Final = Fraction(10**18)
+_YEAR: Final = 366  # most days from one yearly copy to the next
 _HOLDS: Final = (Verdict.MET, Verdict.MARGINAL)
 
 
@@ -305,22 +307,30 @@ def _space_remedy(verdict: Verdict) -> str:
 # -- retention
 
 
-def retention_finding(backup: Backup, data: Data, lasts: int | None, ahead: Horizon) -> Finding:
+def retention_finding(
+    backup: Backup, data: Data, routes: tuple[Route, ...], lasts: int | None, ahead: Horizon
+) -> Finding:
     """Whether raw data can be restored as long as it must be kept.
 
     What is deleted from the PC is only in the oldest copies. So either these reach back as far as
-    the retention, or nothing may be deleted, or it goes to an archive that is none of this plan's.
+    the retention, and data stays on the PC until the next of them, or nothing may be deleted. What
+    is moved to an archive is moved between two such copies, and is in none that is kept for years:
+    it lasts by the archive's own copies, which are none of this plan's.
 
     Args:
         backup: For the yearly and monthly copies.
+        routes: To every destination that may count.
         data: For the retention.
         lasts: The most days after which data still fits on the PC; None where that is not known.
         ahead: How far ahead is looked.
     """
     names = [f"data.{key}" for key in ("retention",) if data.retention is None]
     names += [f"backup.{key}" for key in ("monthly", "yearly") if getattr(backup, key) is None]
+    names += ["backup.destinations"] * (not backup.destinations)
     verdict, why, found = Verdict.UNVERIFIED, "; ".join(blank(name) for name in names), "not known"
-    if not names:
+    if not names and not routes:
+        verdict, found = Verdict.UNMET, "no destination counts as a copy"
+    elif not names:
         verdict, why, found = _reach(backup, visible(data.archive, 80), lasts, ahead)
     return finding(
         "backup",
@@ -344,13 +354,18 @@ def _reach(backup: Backup, archive: str, lasts: int | None, ahead: Horizon) -> t
     assert backup.monthly is not None and backup.yearly is not None and ahead.end is not None
     back = Term(months=max(backup.monthly, backup.yearly * 12))
     found = f"copies reach back {back.shown()}" if back.months else "no copy is kept that long"
-    if back.after(ahead.start) >= ahead.day(ahead.end):
-        return Verdict.MET, "", found
+    reaches = back.after(ahead.start) >= ahead.day(ahead.end)
     if archive:
-        return Verdict.MARGINAL, "", f"{found}; longer only in {archive}, which needs copies of its own"
+        moved = "what was moved away between two copies is" if reaches else "longer"
+        return Verdict.MARGINAL, "", f"{found}; {moved} only in {archive}, which needs copies of its own"
     if lasts is None:
         return Verdict.UNVERIFIED, "whether the PC itself can hold all data that long is not known", found
+    between = LONGEST["month"] if backup.monthly >= backup.yearly * 12 else _YEAR
+    until = ahead.day(max(lasts, 0)).isoformat()
+    if reaches and lasts < min(between, ahead.end):
+        return Verdict.UNMET, "", f"{found}, and the PC has room until {until}, before the next of them"
+    if reaches:
+        return Verdict.MET, "", found
     if lasts < ahead.end:
-        until = ahead.day(max(lasts, 0)).isoformat()
         return Verdict.UNMET, "", f"{found}, and the PC has room until {until}"
     return Verdict.MARGINAL, "", f"{found}; longer only what is never deleted from the PC"

@@ -8,6 +8,7 @@ from math import ceil, floor
 from typing import Any, Final, NamedTuple
 
 from pcaudit.core.units import STORAGE
+from pcaudit.core.worksheet.people import is_nobody
 from pcaudit.core.worksheet.reader import Reader
 from pcaudit.core.worksheet.term import Term, read_term
 
@@ -90,6 +91,7 @@ def read_data(reader: Reader, data: Mapping[str, Any]) -> Data:
         return Data()
     path = ("data",)
     reader.known(table, path, _KEYS)
+    archive = reader.text(table, path, "archive")
     return Data(
         asked=True,
         file=reader.file,
@@ -105,7 +107,7 @@ def read_data(reader: Reader, data: Mapping[str, Any]) -> Data:
         reserve=exact(reader.percent(table, path, "reserve", _MOST_RESERVE)),
         used=size(reader, table, "used", path),
         configuration=size(reader, table, "configuration", path),
-        archive=reader.text(table, path, "archive"),
+        archive="" if is_nobody(archive) else archive,
         lines={key: reader.line((*path, key)) for key in _KEYS if key in table},
     )
 

@@ -407,6 +407,13 @@ def test_a_restore_is_no_better_for_a_blank(
         ({"yearly": "0", "monthly": "120"}, MET),
         ({"yearly": "9", "capacity": '"100 GB"'}, UNMET),
         ({"yearly": "9", "capacity": '"100 GB"\narchive = "results server"'}, MARGINAL),
+        ({"capacity": '"1 TB"\narchive = "results server"'}, MARGINAL),
+        ({"capacity": '"1 TB"\narchive = "none"'}, MET),
+        # 12.7 GB are left beside the reserve, and five days of runs take 500 MB: 25 weeks.
+        ({"capacity": '"62 GB"', "used": '"40 GB"'}, UNMET),
+        ({"capacity": '"62 GB"', "used": '"40 GB"', "yearly": "0", "monthly": "120"}, MET),
+        ({"reserve": ""}, UNVERIFIED),
+        ({"kind": '"sync"'}, UNMET),
         ({"yearly": "9", "reserve": ""}, UNVERIFIED),
         ({"retention": ""}, UNVERIFIED),
         ({"yearly": ""}, UNVERIFIED),
@@ -414,8 +421,15 @@ def test_a_restore_is_no_better_for_a_blank(
 )
 def test_raw_data_is_restorable_as_long_as_it_is_kept(changes: dict[str, str], verdict: Verdict) -> None:
     """The oldest copies reach as far as the retention, or else everything must stay on the PC."""
-    text = changed(DATA + BACKUP, **changes) + SERVER
+    kind = changes.get("kind", '"file server"')
+    text = changed(DATA + BACKUP, **changes) + changed(SERVER, kind=kind)
     assert finding_of(plan_of(text), "retention").verdict is verdict
+
+
+def test_nothing_lasts_without_a_destination() -> None:
+    """However many yearly copies are kept, somewhere must be said where."""
+    finding = finding_of(plan_of(DATA + BACKUP), "retention")
+    assert (finding.verdict, finding.why) == (UNVERIFIED, "`backup.destinations` is blank in the worksheet")
 
 
 # -- blanks
