@@ -74,10 +74,14 @@ class Pile(NamedTuple):
 
 def piles_on(bench: Bench, site: Site) -> tuple[Pile, ...]:
     """What stands on a bench: stacks, and things by themselves, side by side."""
+    return _piles(site.things, bench.id)
+
+
+def _piles(things: Iterable[Thing], where: str) -> tuple[Pile, ...]:
     stacks: dict[str, list[Thing]] = {}
     alone = []
-    for thing in site.things:
-        if thing.stands_on != bench.id:
+    for thing in things:
+        if thing.stands_on != where:
             continue
         if thing.stack:
             stacks.setdefault(thing.stack, []).append(thing)
@@ -226,22 +230,38 @@ def _height(top: _Top) -> Finding | None:
     return top.against("headroom", words, heights, "headroom", "mm")
 
 
-def _stack(top: _Top, pile: Pile) -> Finding | None:
+def _no_headroom(top: _Top) -> str:
+    return f"room above {top.called}: enter `headroom`, what is free above its top"
+
+
+def _stack(pile: Pile, where: str, on: str, desk: Desk) -> Finding | None:
+    """The modules of a stack; ``where`` it stands begins its name, and ``on`` what is for people."""
     if not pile.stacked:
         return None
     modules = modules_in(pile)
     limits = [Limit(Fraction(MOST_IN_STACK), "in one stack")]
     words = Words(
-        f"Modules in {pile.name} on {top.called}",
+        f"Modules in {pile.name}{on}",
         "A stack of more is hard to reach, and to keep upright.",
         "Make two stacks of it.",
         "lab",
         _PRACTICE,
     )
-    stack = pile.things[0].stack
-    name = f"bench[{top.bench.id}].stack[{stack}]"
-    line = pile.things[0].line
-    return top.desk.amount(name, line, words, hold(modules, limits), modules, limits, "modules")
+    name = f"{where}stack[{pile.things[0].stack}]"
+    return desk.amount(name, pile.things[0].line, words, hold(modules, limits), modules, limits, "modules")
+
+
+def _off_benches(site: Site, desk: Desk) -> list[Finding]:
+    """Stacks on the floor, and those of a place without benches, which need not say where they stand."""
+    places = [(FLOOR, f"{FLOOR}.", " on the floor")]
+    if not site.benches:
+        places.append(("", "", ""))
+    return [
+        found
+        for place, where, on in places
+        for pile in _piles(site.things, place)
+        if (found := _stack(pile, where, on, desk))
+    ]
 
 
 def _clearance(thing: Thing, desk: Desk) -> Finding | None:
@@ -287,7 +307,9 @@ def _nowhere(thing: Thing, desk: Desk) -> Finding:
 def _bench(top: _Top) -> list[Finding]:
     if not top.piles:
         return []
-    found = [_width(top), _depth(top), _load(top), _height(top), *(_stack(top, one) for one in top.piles)]
+    where, on = f"bench[{top.bench.id}].", f" on {top.called}"
+    stacks = [_stack(one, where, on, top.desk) for one in top.piles]
+    found = [_width(top), _depth(top), _load(top), _height(top), *stacks]
     return [one for one in found if one is not None]
 
 
@@ -354,9 +376,9 @@ def bench_section(site: Site) -> Section:
     return Section(
         NAME,
         "Benches",
-        (*(finding for top in tops for finding in _bench(top)), *clearances, *nowhere),
+        (*(one for top in tops for one in _bench(top)), *_off_benches(site, desk), *clearances, *nowhere),
         tables=(_table(filled),) if filled else (),
         notes=_notes(filled) if filled else (),
         cautions=CAUTIONS,
-        not_asked=tuple(_blanks(site)),
+        not_asked=(*_blanks(site), *(_no_headroom(top) for top in filled if _height(top) is None)),
     )

@@ -146,6 +146,18 @@ def test_modules_in_a_stack(things: list[tuple[str, int]], verdict: Verdict) -> 
     assert ("two stacks" in finding.remedy) == (verdict is UNMET)
 
 
+@pytest.mark.parametrize(
+    ("stands_on", "benches", "name"),
+    [("floor", [], "floor.stack[s]"), ("floor", ['id = "b"'], "floor.stack[s]"), ("", [], "stack[s]")],
+)
+def test_a_stack_on_the_floor_is_a_stack(stands_on: str, benches: list[str], name: str) -> None:
+    """A stack has four modules at most wherever it stands, in a place without benches too."""
+    for count, verdict in ((4, MET), (5, UNMET)):
+        thing = f'id = "t{{}}"\nstands_on = "{stands_on}"\nstack = "s"\nkind = "instrument module"'
+        text = place_text(benches=benches, things=[thing.format(number) for number in range(count)])
+        assert verdicts(text)[f"bench.{name}"] is verdict
+
+
 def test_what_stands_where() -> None:
     """Each stack and each thing has a row, with its free air behind in the depth and its mass as a whole."""
     pump = 'title = "Pump"\nwidth = "30 cm"\ncount = 2'
@@ -200,6 +212,17 @@ def test_room_above_a_bench(headroom: str, above: str, verdict: Verdict | None) 
     things = MODULE.replace('clear_above = "0 mm"', f'clear_above = "{above}"')
     text = bench_with(f'{things}\ncount = 3\nstack = "left"', more=f'headroom = "{headroom}"')
     assert verdicts(text).get("bench.bench[b].headroom") is verdict
+
+
+@pytest.mark.parametrize(
+    ("headroom", "above", "told"), [("", "0 mm", True), ("", "1 cm", False), ("2 m", "0 mm", False)]
+)
+def test_room_above_that_is_not_judged_is_named(headroom: str, above: str, told: bool) -> None:
+    """A bench without a headroom is not judged in silence."""
+    thing = MODULE.replace('clear_above = "0 mm"', f'clear_above = "{above}"')
+    section = sections(bench_with(thing, more=f'headroom = "{headroom}"'))["place.bench"]
+    line = "room above bench b: enter `headroom`, what is free above its top"
+    assert (line in section.not_asked) is told
 
 
 def test_one_thing_that_opens_upwards_is_enough_to_ask() -> None:
