@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
-from pcaudit.errors import UsageError
+from pcaudit.render.formats import chosen, laid_out, written
 from pcaudit.render.interface import PLAIN, Screen
 
 if TYPE_CHECKING:
@@ -14,25 +14,11 @@ if TYPE_CHECKING:
 Renderer = Callable[["Comparison"], str]
 
 
-def _text(screen: Screen) -> Renderer:
-    from pcaudit.render.compare_text import render
-
-    return lambda comparison: render(comparison, screen)
-
-
-def _json(_screen: Screen) -> Renderer:
-    from pcaudit.render.compare_json import render
-
-    return render
-
-
-def _html(_screen: Screen) -> Renderer:
-    from pcaudit.render.compare_html import render
-
-    return render
-
-
-_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {"text": _text, "json": _json, "html": _html}
+_FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {
+    "text": laid_out("pcaudit.render.compare_text"),
+    "json": written("pcaudit.render.compare_json"),
+    "html": written("pcaudit.render.compare_html"),
+}
 
 FORMATS: Final = tuple(_FORMATS)
 """Names of the formats a comparison can be rendered in."""
@@ -48,9 +34,4 @@ def renderer(name: str, screen: Screen = PLAIN) -> Renderer:
     Raises:
         UsageError: No such format.
     """
-    make = _FORMATS.get(name)
-    if make is None:
-        raise UsageError(
-            f"{name!r:.60} is not a format of a comparison", next_step=f"formats: {', '.join(FORMATS)}"
-        )
-    return make(screen)
+    return chosen(_FORMATS, name, screen, "of a comparison")

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Final, NamedTuple
 
 from pcaudit.core.report import Report
-from pcaudit.errors import UsageError
+from pcaudit.render.formats import chosen, laid_out, written
 
 Renderer = Callable[[Report], str]
 
@@ -30,49 +30,13 @@ PLAIN: Final = Screen()
 """80 columns of plain text, for files, pipes and terminals of which nothing is known."""
 
 
-def _text(screen: Screen) -> Renderer:
-    from pcaudit.render.console import render
-
-    return lambda report: render(report, screen)
-
-
-def _json(_screen: Screen) -> Renderer:
-    from pcaudit.render.json import render
-
-    return render
-
-
-def _junit(_screen: Screen) -> Renderer:
-    from pcaudit.render.junit import render
-
-    return render
-
-
-def _csv(_screen: Screen) -> Renderer:
-    from pcaudit.render.csv_text import render
-
-    return render
-
-
-def _markdown(_screen: Screen) -> Renderer:
-    from pcaudit.render.markdown import render
-
-    return render
-
-
-def _html(_screen: Screen) -> Renderer:
-    from pcaudit.render.html import render
-
-    return render
-
-
 _FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {
-    "text": _text,
-    "json": _json,
-    "html": _html,
-    "junit": _junit,
-    "csv": _csv,
-    "markdown": _markdown,
+    "text": laid_out("pcaudit.render.console"),
+    "json": written("pcaudit.render.json"),
+    "html": written("pcaudit.render.html"),
+    "junit": written("pcaudit.render.junit"),
+    "csv": written("pcaudit.render.csv_text"),
+    "markdown": written("pcaudit.render.markdown"),
 }
 
 FORMATS: Final = tuple(_FORMATS)
@@ -89,7 +53,4 @@ def renderer(name: str, screen: Screen = PLAIN) -> Renderer:
     Raises:
         UsageError: No such format.
     """
-    make = _FORMATS.get(name)
-    if make is None:
-        raise UsageError(f"{name!r:.60} is not a format", next_step=f"formats: {', '.join(FORMATS)}")
-    return make(screen)
+    return chosen(_FORMATS, name, screen)

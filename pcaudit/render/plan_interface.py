@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Final
 
 from pcaudit.errors import UsageError
+from pcaudit.render.formats import Render, chosen, laid_out, written
 from pcaudit.render.interface import PLAIN, Screen
 
 if TYPE_CHECKING:
@@ -16,22 +17,14 @@ Renderer = Callable[["Plan", Sequence["Entry"]], str]
 """Takes the plan, and what of it stands in a calendar."""
 
 
-def _text(screen: Screen) -> Renderer:
-    from pcaudit.render.plan_text import render
+def _alone(load: Callable[[Screen], Render]) -> Callable[[Screen], Renderer]:
+    """A format without the calendar's entries."""
 
-    return lambda plan, _entries: render(plan, screen)
+    def loaded(screen: Screen) -> Renderer:
+        render = load(screen)
+        return lambda plan, _entries: render(plan)
 
-
-def _json(_screen: Screen) -> Renderer:
-    from pcaudit.render.plan_json import render
-
-    return lambda plan, _entries: render(plan)
-
-
-def _html(_screen: Screen) -> Renderer:
-    from pcaudit.render.plan_html import render
-
-    return lambda plan, _entries: render(plan)
+    return loaded
 
 
 def _ics(_screen: Screen) -> Renderer:
@@ -52,9 +45,9 @@ def _ics(_screen: Screen) -> Renderer:
 
 
 _FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {
-    "text": _text,
-    "json": _json,
-    "html": _html,
+    "text": _alone(laid_out("pcaudit.render.plan_text")),
+    "json": _alone(written("pcaudit.render.plan_json")),
+    "html": _alone(written("pcaudit.render.plan_html")),
     "ics": _ics,
 }
 
@@ -72,9 +65,4 @@ def renderer(name: str, screen: Screen = PLAIN) -> Renderer:
     Raises:
         UsageError: No such format.
     """
-    make = _FORMATS.get(name)
-    if make is None:
-        raise UsageError(
-            f"{name!r:.60} is not a format of a plan", next_step=f"formats: {', '.join(FORMATS)}"
-        )
-    return make(screen)
+    return chosen(_FORMATS, name, screen, "of a plan")

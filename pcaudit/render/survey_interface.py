@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
-from pcaudit.errors import UsageError
+from pcaudit.render.formats import chosen, laid_out, written
 from pcaudit.render.interface import PLAIN, Screen
 
 if TYPE_CHECKING:
@@ -14,35 +14,11 @@ if TYPE_CHECKING:
 Renderer = Callable[["Survey"], str]
 
 
-def _text(screen: Screen) -> Renderer:
-    from pcaudit.render.survey_text import render
-
-    return lambda survey: render(survey, screen)
-
-
-def _json(_screen: Screen) -> Renderer:
-    from pcaudit.render.survey_json import render
-
-    return render
-
-
-def _csv(_screen: Screen) -> Renderer:
-    from pcaudit.render.survey_csv import render
-
-    return render
-
-
-def _html(_screen: Screen) -> Renderer:
-    from pcaudit.render.survey_html import render
-
-    return render
-
-
 _FORMATS: Final[dict[str, Callable[[Screen], Renderer]]] = {
-    "text": _text,
-    "json": _json,
-    "csv": _csv,
-    "html": _html,
+    "text": laid_out("pcaudit.render.survey_text"),
+    "json": written("pcaudit.render.survey_json"),
+    "csv": written("pcaudit.render.survey_csv"),
+    "html": written("pcaudit.render.survey_html"),
 }
 
 FORMATS: Final = tuple(_FORMATS)
@@ -59,9 +35,4 @@ def renderer(name: str, screen: Screen = PLAIN) -> Renderer:
     Raises:
         UsageError: No such format.
     """
-    make = _FORMATS.get(name)
-    if make is None:
-        raise UsageError(
-            f"{name!r:.60} is not a format of a survey", next_step=f"formats: {', '.join(FORMATS)}"
-        )
-    return make(screen)
+    return chosen(_FORMATS, name, screen, "of a survey")
