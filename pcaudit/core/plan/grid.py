@@ -4,17 +4,11 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from pcaudit.core.plan.bounds import ZERO, Bounds, Limit
+from pcaudit.core.plan.bounds import Limit
 from pcaudit.core.plan.mains import Mains
 from pcaudit.core.plan.site_findings import Desk
-from pcaudit.core.plan.wiring import Load, Wiring, other_load, together
+from pcaudit.core.plan.wiring import Load, Wiring, other_load, perhaps, together
 from pcaudit.core.worksheet.site import Circuit, Outlet, Site
-
-
-def _perhaps(load: Load, outlet: Outlet) -> Load:
-    """The load of an outlet that may hang elsewhere."""
-    why = f"enter `circuit` of outlet {outlet.id}"
-    return Load(*(Bounds(ZERO, one.high, () if one.high == ZERO else (*one.missing, why)) for one in load))
 
 
 class Grid(NamedTuple):
@@ -32,7 +26,11 @@ class Grid(NamedTuple):
     def circuit_load(self, circuit: Circuit) -> Load:
         """Everything on a circuit; an outlet whose circuit nobody entered may be on it or not."""
         outlets = [self.wiring.load(one.id) for one in self.outlets_of(circuit)]
-        lost = [_perhaps(self.wiring.load(one.id), one) for one in self.site.outlets if not one.circuit]
+        lost = [
+            perhaps(self.wiring.load(one.id), f"enter `circuit` of outlet {one.id}")
+            for one in self.site.outlets
+            if not one.circuit
+        ]
         return together((*outlets, *lost, other_load(circuit, self.mains.factor)))
 
     def outlet_limits(self, outlet: Outlet) -> tuple[Limit, ...]:

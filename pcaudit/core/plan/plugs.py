@@ -132,7 +132,7 @@ def _plugged(thing: Thing, desk: Desk) -> Finding | None:
         return None
     words = Words(
         f"Where {thing.title} is plugged in",
-        "What is plugged in nowhere is in no sum.",
+        "What is plugged in nowhere may be plugged in anywhere.",
         "Say into which outlet, strip or supply it goes.",
     )
     held = Held(Verdict.UNVERIFIED, f"enter `plugged_into` of thing {thing.id}")

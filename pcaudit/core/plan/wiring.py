@@ -37,6 +37,11 @@ def together(loads: Iterable[Load]) -> Load:
     )
 
 
+def perhaps(load: Load, why: str) -> Load:
+    """A load that may hang elsewhere: none of it at least, all of it at most; ``why`` says what to enter."""
+    return Load(*(Bounds(ZERO, one.high, () if one.high == ZERO else (*one.missing, why)) for one in load))
+
+
 def _floor(share: Fraction) -> Fraction:
     """A share with three decimals, rounded down: fewer digits keep long sums short, and the load no less."""
     return max(Fraction(share * _DIGITS // 1, _DIGITS), Fraction(1, _DIGITS))
@@ -139,7 +144,21 @@ class Wiring:
 
     def _sum(self, name: str) -> Load:
         own = [load_of(thing, self._factor) for thing in self.things.get(name, [])]
-        return together((*own, *self._below(name)))
+        return together((*own, *self._below(name), *self._lost(name)))
+
+    def _lost(self, name: str) -> list[Load]:
+        """What may be plugged in here, for nobody entered where it is; counted wherever it may be."""
+        loads = [
+            perhaps(load_of(one, self._factor), f"enter `plugged_into` of thing {one.id}")
+            for one in self.things.get("", [])
+            if draws(one)
+        ]
+        # What is itself plugged in nowhere would wait for its own sum.
+        if name in self._outlets or self.outlet(name) is not None:
+            for plug, load in zip(self.plugs.get("", []), self._below(""), strict=True):
+                what = "supply" if isinstance(plug, Supply) else "strip"
+                loads.append(perhaps(load, f"enter `plugged_into` of {what} {plug.id}"))
+        return loads
 
     def _below(self, name: str) -> list[Load]:
         """What every strip and supply in an outlet, a strip or a supply takes."""

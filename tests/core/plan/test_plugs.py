@@ -160,7 +160,7 @@ def test_each_module_has_a_socket_of_its_own(into: str, verdict: Verdict | None)
     ],
 )
 def test_what_draws_power_is_plugged_in_somewhere(entries: str, asked: bool) -> None:
-    """A thing that draws power and is plugged in nowhere is in no sum, so it is asked for."""
+    """A thing that draws power and is plugged in nowhere may be anywhere, so it is asked for."""
     found = verdicts(place_text(outlets=['id = "wall"'], things=[f'id = "t"\n{entries}']))
     assert found.get("power.thing[t].plug") is (UNVERIFIED if asked else None)
 

@@ -459,6 +459,31 @@ def test_a_strip_that_is_plugged_in_nowhere_is_unverified() -> None:
     assert finding["power.strip[s].plug"].verdict is UNVERIFIED
 
 
+@pytest.mark.parametrize(
+    ("lost", "missing"),
+    [
+        ("[[place.things]]\n" + thing('apparent = "5 kVA"', "pc", ""), "enter `plugged_into` of thing pc"),
+        (
+            '[[place.supplies]]\nid = "u"\ninput_va = "5 kVA"\n[[place.things]]\n'
+            + thing('power = "4 kW"\npower_factor = 1', "pc", "u"),
+            "enter `plugged_into` of supply u",
+        ),
+        (
+            '[[place.strips]]\nid = "s"\n[[place.things]]\n' + thing('apparent = "5 kVA"', "pc", "s"),
+            "enter `plugged_into` of strip s",
+        ),
+    ],
+)
+def test_what_is_plugged_in_nowhere_may_be_anywhere(lost: str, missing: str) -> None:
+    """No outlet and no circuit is called within its limits while a load has no place."""
+    text = circuit_with('apparent = "100 VA"')
+    names = ("power.circuit[c].load", "power.outlet[o].load")
+    before, after = findings(text), findings(f"{text}\n{lost}")
+    for name in names:
+        assert before[name].verdict is MET
+        assert after[name].verdict is UNVERIFIED and missing in after[name].why
+
+
 def test_loads_add_up_through_strips_and_supplies() -> None:
     """A circuit carries everything that hangs on it, at whatever remove."""
     text = place_text(

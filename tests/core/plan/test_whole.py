@@ -276,7 +276,7 @@ _SPEAK_BY_ABSENCE: Final = frozenset(
             "on_the_day",
             "takes",
         ),
-        *("because", "by", "battery", "from", "to", "what", "plugged_into"),
+        *("because", "by", "battery", "from", "to", "what"),
     }
 )
 
