@@ -14,7 +14,17 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import Any, Final, NamedTuple
 
-from pcaudit.core.record import ENDING, Chain, Kept, Link, check_kind, content_fault, link_of, record_name
+from pcaudit.core.record import (
+    ENDING,
+    FETCH,
+    Chain,
+    Kept,
+    Link,
+    check_kind,
+    content_fault,
+    link_of,
+    record_name,
+)
 from pcaudit.core.record_consistency import consistency_fault, other_pc, same_report
 from pcaudit.core.visible import visible
 from pcaudit.errors import UsageError
@@ -38,10 +48,8 @@ def read_record(path: str) -> Kept:
     Raises:
         UsageError: It cannot be read, is no record, or is of a newer format.
     """
-    from pcaudit.core.json_text import parse_json
-
-    source = read_source(path, JSON_LIMIT)
-    document = check_kind(parse_json(source.text, path), visible(path))
+    source, data = _read(path)
+    document = check_kind(data, visible(path))
     fault = (
         content_fault(document)
         or consistency_fault(document)
@@ -49,6 +57,23 @@ def read_record(path: str) -> Kept:
         or _layout_fault(source, document)
     )
     return Kept(os.path.basename(path), document, fault)
+
+
+def _read(path: str) -> tuple[Source, Any]:
+    """Read a file as JSON; one that is called a record and is no JSON is a damaged one.
+
+    Raises:
+        UsageError: It cannot be read, or is no JSON.
+    """
+    from pcaudit.core.json_text import parse_json
+
+    try:
+        source = read_source(path, JSON_LIMIT)
+        return source, parse_json(source.text, path)
+    except UsageError as error:
+        if not (path.endswith(ENDING) and os.path.isfile(path) and os.access(path, os.R_OK)):
+            raise
+        raise UsageError(f"the record is damaged: {error.message}", error.place, FETCH) from None
 
 
 def _name_fault(name: str, document: dict[str, Any]) -> str:
@@ -284,7 +309,10 @@ def _add(folder: str, make: Make, replaces: str) -> Added:
         _refuse_other_pc(records[corrected.record], document)
     path = os.path.join(folder, record_name(document))
     if os.path.lexists(path):
-        raise UsageError(f"{visible(path)} is there already, and no record is written over")
+        raise UsageError(
+            f"{visible(path)} is there already, and no record is written over",
+            next_step="enter it again: its name comes of the time too",
+        )
     others = [kept for kept in records.values() if kept.link != corrected]
     twice = tuple(kept.name for kept in others if same_report(kept.document, document))
     write_text(path, to_json(document))

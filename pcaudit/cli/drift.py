@@ -43,6 +43,7 @@ def drift(
     """
     from pcaudit import app as use
     from pcaudit.cli.streams import tell
+    from pcaudit.core.record import FETCH
     from pcaudit.core.visible import visible
 
     if format not in ("text", "json"):
@@ -54,6 +55,7 @@ def drift(
     kept = use.load_record(record)
     if kept.fault:
         tell(visible(f"{record}: does not verify: {kept.fault}", 600))
+        tell(f"    {FETCH}")
         raise typer.Exit(exits.DRIFTED)
     seen = use.take_snapshot().snapshot if snapshot is None else use.load_snapshot(snapshot)
     found = use.drift(kept, seen, on=judged, as_of=counted, knowledge=knowledge)

@@ -148,7 +148,9 @@ def parse_json(text: str, file: str) -> Any:
     try:
         data = json.loads(text, object_pairs_hook=_object, parse_constant=_no_constant, parse_float=_float)
     except json.JSONDecodeError as error:
-        message = f"not JSON: {error.msg[:1].lower()}{error.msg[1:]}"
+        # Some of Python's messages go on with a position, which stands in the place.
+        what = error.msg.removesuffix(" at").removesuffix(" starting")
+        message = f"not JSON: {what[:1].lower()}{what[1:]}"
         raise UsageError(message, _place(text, file, error.pos), _RIGHT) from None
     except RecursionError:
         raise _deep(text, file) from None

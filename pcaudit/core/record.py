@@ -24,6 +24,9 @@ ENDING: Final = ".record.json"
 LONGEST_TEXT: Final = 400
 """Most characters of a name or reason."""
 
+FETCH: Final = "do not rely on it: fetch the record from the backup of its store"
+"""What to do about a record that is damaged or was changed."""
+
 _LONGEST_NAME: Final = 60
 
 
@@ -198,7 +201,7 @@ def check_kind(document: Any, file: str) -> dict[str, Any]:
         )
     form = document.get("format")
     if not isinstance(form, int) or isinstance(form, bool) or form < 1:
-        raise UsageError(f"{file}: the record's format is not a number from 1 up")
+        raise UsageError(f"{file}: the record's format is not a number from 1 up", next_step=FETCH)
     if form > FORMAT:
         raise UsageError(
             f"{file}: record format {form!s:.20} is newer than this version of pcaudit reads ({FORMAT})",

@@ -18,6 +18,10 @@ _PROVES: Final = (
     "It is no electronic signature, and does not show who entered them."
 )
 
+_WHAT_TO_DO: Final = (
+    "Do not rely on it: fetch what is named here from the backup, and find out how it came about."
+)
+
 _LISTED: Final = 400
 """Most characters of a list of findings."""
 
@@ -110,6 +114,7 @@ def render(chain: Chain, path: str, screen: Screen = PLAIN) -> str:
     page.text(f"{'DOES NOT VERIFY' if chain.fault else 'VERIFIES'}: {visible(name)}", "strong")
     if chain.fault:
         page.text(visible(chain.fault, 600))
+        page.text(_WHAT_TO_DO)
     if records:
         page.blank()
         _draw_record(page, records[0])

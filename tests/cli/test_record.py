@@ -747,6 +747,30 @@ def test_a_damaged_record_is_told_in_one_line(
         assert done.err == "" and done.out.startswith("DOES NOT VERIFY: ")
 
 
+@pytest.mark.parametrize("byte", [b"\xff", b"\x01"])
+def test_a_flipped_byte_is_damage(report: str, tmp_path: Path, byte: bytes) -> None:
+    """A record that is no text or no JSON any more is damaged; nobody is told to save it in an editor."""
+    (path,) = _kept(report, tmp_path)
+    whole = Path(path).read_bytes()
+    at = whole.index(b"balance-2") + 3
+    Path(path).write_bytes(whole[:at] + byte + whole[at + 1 :])
+    for arguments in (("verify", path), ("drift", path, LINUX)):
+        done = pcaudit(*arguments)
+        refused(done, "the record is damaged: ", "from the backup of its store")
+        assert "editor" not in done.err and " at\n" not in done.err
+
+
+def test_what_does_not_verify_says_what_to_do(report: str, tmp_path: Path) -> None:
+    """Both verify and drift end with what to do about a record that was changed."""
+    (path,) = _kept(report, tmp_path)
+    text = Path(path).read_text(encoding="utf-8").replace("A. Example", "B. Example")
+    Path(path).write_text(text, encoding="utf-8", newline="")
+    verified, drifted = pcaudit("verify", path), pcaudit("drift", path, LINUX)
+    assert (verified.code, drifted.code) == (5, 5)
+    for told in (verified.out, drifted.err):
+        assert "from the backup" in " ".join(told.split())
+
+
 def test_a_record_that_is_not_there() -> None:
     """A missing file ends with 2, and so does standard input: a record has others beside it."""
     refused(pcaudit("verify", "nowhere.record.json"), "no such file")
