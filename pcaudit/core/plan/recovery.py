@@ -15,6 +15,7 @@ from pcaudit.core.plan.volume import blank
 from pcaudit.core.report import Finding, Verdict
 from pcaudit.core.visible import visible
 from pcaudit.core.worksheet.backup import Backup
+from pcaudit.core.worksheet.term import YEAR
 
 SOURCE: Final = "NIST SP 800-34 Rev. 1, section 3.2.1"
 """Where the objectives are defined."""
@@ -46,7 +47,10 @@ def restore_test_finding(backup: Backup, on: date, as_of: date) -> Finding:
 
 
 def _restore_test(backup: Backup, on: date, as_of: date) -> tuple[Verdict, str, str]:
-    """Verdict, what was found, and why it cannot be told."""
+    """Verdict, what was found, and why it cannot be told.
+
+    Once a year at least: common practice, no source.
+    """
     last, every = backup.last_restore_test, backup.restore_test_every
     found = f"last tried on {last.isoformat()}" if last else "not known"
     blanks = [
@@ -65,6 +69,8 @@ def _restore_test(backup: Backup, on: date, as_of: date) -> tuple[Verdict, str, 
     if due < on:
         why = f"it falls due before {on.isoformat()}, the day judged for: repeat it by {due.isoformat()}"
         return Verdict.UNVERIFIED, found, why
+    if due > YEAR.after(last):
+        return Verdict.MARGINAL, f"{found}, less often than yearly", ""
     return Verdict.MET, found, ""
 
 

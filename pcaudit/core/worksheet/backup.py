@@ -35,6 +35,13 @@ NO_COPIES: Final = {
 
 _MOST_RATE: Final = 10**12
 _LONGEST: Final = 3650 * 86400
+LEAST_IMAGE: Final = 10**9
+"""Least bytes of an image that starts a PC with a desktop (common practice, no source)."""
+
+RAREST_TEST: Final = Term(months=60)
+"""Longest time from one restore test to the next: beyond it is a slip of the finger."""
+
+_ANY_DAY: Final = date(2027, 1, 1)  # a day on which spans of months and of days are compared
 _MOST_KEPT: Final = {"daily": 3660, "weekly": 522, "monthly": 1200, "yearly": 100}
 _DAY: Final = 24 * 60
 _KEYS: Final = (
@@ -191,6 +198,10 @@ def read_backup(reader: Reader, data: Mapping[str, Any]) -> Backup:
     path = ("backup",)
     reader.known(table, path, _KEYS)
     seen: dict[str, int] = {}
+    kept = {key: _kept(reader, table, key, most) for key, most in _MOST_KEPT.items()}
+    if all(number == 0 for number in kept.values()):
+        hint = "write how many copies of each are kept, such as daily = 6, weekly = 4"
+        reader.wrong((*path, "daily"), "with 0 of each no copy is kept", hint)
     return Backup(
         asked=True,
         file=reader.file,
@@ -201,10 +212,10 @@ def read_backup(reader: Reader, data: Mapping[str, Any]) -> Backup:
         window=_window(reader, table),
         scheme=reader.choice(table, path, "scheme", SCHEMES),
         full_every=reader.choice(table, path, "full_every", INTERVALS),
-        **{key: _kept(reader, table, key, most) for key, most in _MOST_KEPT.items()},
-        image=size(reader, table, "image", path),
+        **kept,
+        image=_image(reader, table),
         last_restore_test=reader.day(table, path, "last_restore_test"),
-        restore_test_every=read_term(reader, table, path, "restore_test_every", "3 months"),
+        restore_test_every=_restore_test_every(reader, table),
         recovery=_recovery(reader, table, people_named(data)),
         destinations=tuple(
             one
@@ -222,6 +233,24 @@ def _seconds(reader: Reader, table: Mapping[str, Any], key: str) -> Fraction | N
 def _kept(reader: Reader, table: Mapping[str, Any], key: str, most: int) -> int | None:
     number = reader.number(table, ("backup",), key, 0, most, whole=True)
     return None if number is None else int(number)
+
+
+def _image(reader: Reader, table: Mapping[str, Any]) -> int | None:
+    image = size(reader, table, "image", ("backup",))
+    if image is None or image >= LEAST_IMAGE:
+        return image
+    hint = 'write what the system volume holds, such as "60 GB", or leave it blank'
+    reader.wrong(("backup", "image"), "a system image this small restores no PC", hint)
+    return None
+
+
+def _restore_test_every(reader: Reader, table: Mapping[str, Any]) -> Term | None:
+    every = read_term(reader, table, ("backup",), "restore_test_every", "3 months")
+    if every is None or every.after(_ANY_DAY) <= RAREST_TEST.after(_ANY_DAY):
+        return every
+    hint = f'write restore_test_every = "3 months", {RAREST_TEST.shown()} at most'
+    reader.wrong(("backup", "restore_test_every"), f"{every.shown()} is out of reason", hint)
+    return None
 
 
 def _window(reader: Reader, table: Mapping[str, Any]) -> Window | None:

@@ -9,7 +9,7 @@ import pytest
 from pcaudit.core.derive import Readings
 from pcaudit.core.plan.recovery import recovery_finding, restore_test_finding, restore_test_table
 from pcaudit.core.report import Verdict
-from tests.core.builders import MET, UNMET, UNVERIFIED, snapshot_of, value
+from tests.core.builders import MARGINAL, MET, UNMET, UNVERIFIED, snapshot_of, value
 from tests.core.plan.backup_plans import (
     BACKUP,
     DATA,
@@ -44,6 +44,16 @@ def test_a_restore_was_tried_lately(last: str, as_of: date, verdict: Verdict) ->
     assert finding.verdict is verdict
     assert bool(finding.why) == (verdict is UNVERIFIED)
     assert bool(finding.remedy) == (verdict is not MET)
+
+
+@pytest.mark.parametrize(
+    ("every", "verdict"), [("1 year", MET), ("13 months", MARGINAL), ("5 years", MARGINAL)]
+)
+def test_a_restore_that_is_tried_rarely_is_marginal(every: str, verdict: Verdict) -> None:
+    """Less often than yearly is said, though it is as often as the lab asks."""
+    finding = restore_test_finding(backup_of(changed(BACKUP, restore_test_every=f'"{every}"')), ON, ON)
+    assert finding.verdict is verdict
+    assert ("less often than yearly" in finding.found) is (verdict is MARGINAL)
 
 
 def test_restore_tests_follow_the_calendar() -> None:

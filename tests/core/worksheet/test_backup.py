@@ -147,6 +147,11 @@ WRONG = {
     "daily = 1.5": ("backup.daily", "is a whole number", "without quotes"),
     "yearly = 500": ("backup.yearly", "to 100", "500"),
     'image = "60"': ("backup.image", "no unit", "GB"),
+    'image = "0 GB"': ("backup.image", "restores no PC", "60 GB"),
+    'image = "999 MB"': ("backup.image", "restores no PC", "leave it blank"),
+    "daily = 0\nweekly = 0\nmonthly = 0\nyearly = 0": ("backup.daily", "no copy is kept", "weekly = 4"),
+    'restore_test_every = "100 years"': ("backup.restore_test_every", "out of reason", "5 years"),
+    'restore_test_every = "1827 days"': ("backup.restore_test_every", "out of reason", "3 months"),
     'last_restore_test = "1 October"': ("backup.last_restore_test", "is a day", "without quotes"),
     'restore_test_every = "often"': ("backup.restore_test_every", "no span of time", "3 months"),
     'recovery = { key = "x" }': ("backup.recovery.key", "unknown key", "keys"),
@@ -164,6 +169,20 @@ def test_a_wrong_value_is_told_with_line_key_and_what_would_be_right(line: str) 
     assert hint in mistake.hint
     assert mistake.place is not None
     assert mistake.place.line == 2
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        "daily = 0\nweekly = 0\nmonthly = 0",
+        "daily = 0\nweekly = 0\nmonthly = 0\nyearly = 1",
+        'image = "1 GB"',
+        'restore_test_every = "60 months"',
+    ],
+)
+def test_the_least_that_is_accepted(lines: str) -> None:
+    """One copy of any kind, a gigabyte and five years are no slip of the finger, nor is a blank."""
+    assert not backup_mistakes("[backup]\n" + lines)
 
 
 WRONG_DESTINATION = {
