@@ -207,6 +207,7 @@ OTHERS: Final = """\
 #mass = "11 kg"
 #clear_sides = "25 mm"
 #clear_behind = "80 mm"
+#clear_above = "0 mm"
 #lan = "site"
 
 #[[place.benches]]
@@ -215,6 +216,7 @@ OTHERS: Final = """\
 #depth = "750 mm"
 #height = "720 mm"
 #load = "200 kg"
+#headroom = "1 m"
 
 #[[place.ports]]
 #id = "C4-17"
