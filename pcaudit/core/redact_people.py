@@ -102,14 +102,20 @@ def _person(key: str, person: dict[str, Any], names: Names) -> None:
 
 
 def _somebody(text: str, names: Names) -> None:
-    """A text such as ``M. Example, head of laboratory 4, ext. 4711``: a name, a role, a contact."""
+    """A text such as ``M. Example, head of laboratory 4, ext. 4711``: names, roles, contacts."""
     first = True
     for piece in _pieces(text, names):
+        words = _words(piece)
         if re.search(_REACHED, piece):
             _contact(piece, names)
-        elif first:
+        elif words and (first or _is_another(piece, words)):
             _named(piece, names)
-        first = False
+            first = False
+
+
+def _is_another(piece: str, words: list[str]) -> bool:
+    """Whether what stands behind a name is one more: all capitals, and no role in it."""
+    return all(word[0].isupper() for word in words) and len(words) == len(re.findall(_WORD, piece))
 
 
 def _pieces(text: str, names: Names) -> list[str]:

@@ -138,7 +138,8 @@ class Names(NamedTuple):
         """Note a text that is replaced as it stands, as whole words, and not by its parts."""
         whole = normal(kind, text)
         if len(whole) >= _SHORTEST and whole not in COMMON | ROLES:
-            self.words.setdefault(whole, pseudonym(self.key, kind, whole))
+            for form in (whole, text.strip().lower()):
+                self.words.setdefault(form, pseudonym(self.key, kind, whole))
 
     def add_address(self, kind: str, text: str) -> str:
         """Note an IP or MAC address.

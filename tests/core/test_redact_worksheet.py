@@ -138,6 +138,31 @@ def test_a_role_in_place_of_a_name_stays(tmp_path: Path, role: str) -> None:
     assert redact_report(made, KEY).arrangements[0].holder == role
 
 
+@pytest.mark.parametrize(
+    "holder",
+    [
+        "IT, Konstantin Weber",
+        "IT: Konstantin Weber",
+        "Konstantin and Weber",
+        "konstantin weber",
+        "Dr. Konstantin Weber (IT)",
+        "Konstantin/Weber",
+        "Head of laboratory; Weber, Konstantin",
+    ],
+)
+def test_a_name_is_found_beside_a_role_and_beside_another(tmp_path: Path, holder: str) -> None:
+    """Whoever is named after a role, or after somebody else, goes too."""
+    made = _made(tmp_path, "", SHEET.replace('holder = "admin"', f'holder = "{holder}"'))
+    shown = redact_report(made, KEY).arrangements[0].holder.casefold()
+    assert "konstantin" not in shown and "weber" not in shown
+
+
+def test_a_name_with_a_sharp_s_goes(tmp_path: Path) -> None:
+    """Letters that are folded for comparing are found as they were written."""
+    made = _made(tmp_path, "", SHEET.replace('holder = "admin"', 'holder = "Jürgen Größe"'))
+    assert "gr" not in redact_report(made, KEY).arrangements[0].holder.casefold()
+
+
 def test_a_contact_of_one_year_is_no_day(tmp_path: Path) -> None:
     """An extension that looks like a year does not take the year out of every day."""
     made = _made(tmp_path, '[people.x]\nname = "Zora Mild"\ncontact = "2027"\n')
