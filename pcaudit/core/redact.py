@@ -255,11 +255,28 @@ def _learn_worksheet(sheet: WorksheetSource, names: Names) -> None:
     learn(sheet.path, names)
 
 
+def _unescaped(text: str) -> str:
+    """TOML with letters as themselves that were written as escape sequences, so that names are found."""
+    import re
+
+    def letter(found: re.Match[str]) -> str:
+        code = int(found[1] or found[2], 16)
+        return chr(code) if code < _CODES and chr(code).isalnum() else found[0]
+
+    return re.sub(r"\\u([0-9A-Fa-f]{4})|\\U([0-9A-Fa-f]{8})", letter, text)
+
+
+_CODES: Final = 0x110000
+"""Unicode has no code points from here on."""
+
+
 def _worksheet(sheet: WorksheetSource | None, replace: _Replace) -> WorksheetSource | None:
     if sheet is None:
         return None
     return sheet._replace(
-        title=replace(sheet.title, True), path=replace(sheet.path, True), text=replace(sheet.text, True)
+        title=replace(sheet.title, True),
+        path=replace(sheet.path, True),
+        text=replace(_unescaped(sheet.text), True),
     )
 
 

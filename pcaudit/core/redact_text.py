@@ -25,6 +25,9 @@ _OF_PART: Final = "name"
 _ALONE: Final = (_OF_PART, "contact", "place")
 """Kinds that are replaced as whole words only."""
 
+_BEGINS: Final = r"(?:(?<![^\W_])|(?<=\\[nrt]))"
+"""Before a word; in a TOML text its line may be broken by an escape sequence."""
+
 _MAC: Final = (
     r"(?:[0-9a-f]{2}([:-])(?:[0-9a-f]{2}\1){4}[0-9a-f]{2}"
     r"|[0-9a-f]{4}\.[0-9a-f]{4}\.[0-9a-f]{4}|[0-9a-f]{12})"
@@ -188,7 +191,7 @@ def _word(form: str, made: str) -> str:
     inside = re.escape(form)
     # Parts of names are often words: "office" of OFFICE-PC-7 is not to be found in other products.
     alone = _kind(made) in _ALONE
-    return inside if len(form) >= _ANYWHERE and not alone else rf"(?<![^\W_]){inside}(?![^\W_])"
+    return inside if len(form) >= _ANYWHERE and not alone else rf"{_BEGINS}{inside}(?![^\W_])"
 
 
 # -- learning names from texts

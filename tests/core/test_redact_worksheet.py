@@ -163,6 +163,16 @@ def test_a_name_with_a_sharp_s_goes(tmp_path: Path) -> None:
     assert "gr" not in redact_report(made, KEY).arrangements[0].holder.casefold()
 
 
+@pytest.mark.parametrize(
+    "written", ['"Ren\\u00e9e Lindqvist"', '"Ren\\U000000e9e Lindqvist"', '"""Renée\\nLindqvist"""']
+)
+def test_a_name_in_escape_sequences_goes_from_the_worksheet(tmp_path: Path, written: str) -> None:
+    """The worksheet's own text names nobody who is written with escape sequences in it."""
+    task = f'[[tasks]]\nid = "t"\ntitle = "T"\nowner = {written}\ntakes = "1 working day"\n'
+    text = _worksheet_text(redact_report(_made(tmp_path, task), KEY))
+    assert "Lindqvist" not in text and "Ren" not in text
+
+
 def test_a_contact_of_one_year_is_no_day(tmp_path: Path) -> None:
     """An extension that looks like a year does not take the year out of every day."""
     made = _made(tmp_path, '[people.x]\nname = "Zora Mild"\ncontact = "2027"\n')
