@@ -11,7 +11,7 @@ import os
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal
@@ -101,6 +101,55 @@ def violations(page: Page, options: str) -> dict[str, Any]:
     return found
 
 
+def written(folder: Path, texts: Mapping[str, str]) -> dict[str, Path]:
+    """Pages as files, by what they show."""
+    paths = {name: folder / f"{name}.html" for name in texts}
+    for name, text in texts.items():
+        paths[name].write_text(text, encoding="utf-8", newline="\n")
+    return paths
+
+
+def tabs(chrome: Browser, pages: Mapping[str, Path]) -> Callable[[str], Tab]:
+    """Gives the tab of a page; each is loaded once."""
+    open_: dict[str, Tab] = {}
+
+    def opened(name: str) -> Tab:
+        if name not in open_:
+            open_[name] = Tab(chrome, pages[name])
+        return open_[name]
+
+    return opened
+
+
+def checked(*paths: Path) -> subprocess.CompletedProcess[bytes]:
+    """What the Nu Html Checker says of pages."""
+    return subprocess.run(
+        ["java", "-jar", str(CHECKER), *map(str, paths)], capture_output=True, timeout=120, check=False
+    )
+
+
+def assert_accessible(opened: Tab, width: int) -> None:
+    """Assert that axe-core finds no violation in a window of some width, light or dark."""
+    found = violations(opened.look(width, "light"), ALL_RULES)
+    assert len(found["passes"]) > 15
+    # Of single characters and of headings above their graduations axe cannot tell the contrast;
+    # test_html_colours computes it for every pair of colours there is.
+    assert {one["id"] for one in found["incomplete"]} <= {"color-contrast"}
+    # Dark pages differ in nothing but the values of their colours.
+    dark = violations(opened.look(width, "dark"), COLOUR_RULES)
+    assert "color-contrast" in {one["id"] for one in dark["passes"]}
+
+
+def assert_inside(page: Page, width: int) -> None:
+    """Assert that nobody has to scroll sideways, and that no element is wider than the window."""
+    widest = page.evaluate(
+        "Math.max(...[...document.querySelectorAll('body *')].filter(one => one.checkVisibility())"
+        ".map(one => one.getBoundingClientRect().right))"
+    )
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert widest <= width
+
+
 # CSS Paged Media Level 3, "size": A4 is 210 by 297 mm, letter 8.5 by 11 in; here in points.
 SHEETS: Final = {"A4": (595.3, 841.9), "Letter": (612.0, 792.0)}
 MARGIN: Final = 14 / 25.4 * 72 - 2
@@ -116,3 +165,15 @@ def sheets_of(paper: Path) -> list[list[tuple[float, float, float, str]]]:
         [(float(a), float(b), float(c), text) for a, b, c, text in re.findall(word, sheet)]
         for sheet in sheets
     ]
+
+
+def last_line(sheet: Sequence[tuple[float, float, float, str]]) -> str:
+    """The last line above the foot of a sheet, its words without space between them."""
+    body = sorted({round(bottom) for _, _, bottom, _ in sheet})[-2]
+    return "".join(text for _, _, bottom, text in sheet if abs(bottom - body) < 3)
+
+
+def in_order(paper: Path) -> str:
+    """All that stands on paper, in the order of the page: the words of a cell stay together."""
+    done = subprocess.run(["pdftotext", "-raw", str(paper), "-"], capture_output=True, check=True)
+    return "".join(done.stdout.decode().split())

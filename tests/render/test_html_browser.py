@@ -18,16 +18,21 @@ from pcaudit.render.html import render
 from tests.cli.program import BLIND, FIT, LINUX, TIRED, WORKSTATION
 from tests.render.browser import (
     ALL_RULES,
-    CHECKER,
-    COLOUR_RULES,
     MARGIN,
     SHEETS,
     Scheme,
     Tab,
+    assert_accessible,
+    assert_inside,
     browser,
+    checked,
+    in_order,
+    last_line,
     missing,
     sheets_of,
+    tabs,
     violations,
+    written,
 )
 from tests.render.compare_golden import overgrown
 from tests.render.golden import golden_report
@@ -82,10 +87,7 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     texts = {name: render(one) for name, one in reports.items()}
     texts |= {name: compare_html.render(one) for name, one in comparisons.items()}
     assert set(texts) == set(NAMES)
-    paths = {name: folder / f"{name}.html" for name in texts}
-    for name, text in texts.items():
-        paths[name].write_text(text, encoding="utf-8", newline="\n")
-    return paths
+    return written(folder, texts)
 
 
 NAMES: Final = (
@@ -108,20 +110,12 @@ def chrome() -> Iterator[Browser]:
 @pytest.fixture(scope="module")
 def tab(chrome: Browser, pages: dict[str, Path]) -> Callable[[str], Tab]:
     """Gives the tab of a page; each is loaded once."""
-    tabs: dict[str, Tab] = {}
-
-    def opened(name: str) -> Tab:
-        if name not in tabs:
-            tabs[name] = Tab(chrome, pages[name])
-        return tabs[name]
-
-    return opened
+    return tabs(chrome, pages)
 
 
 def test_the_html_checker_finds_no_error(pages: dict[str, Path]) -> None:
     """The Nu Html Checker has nothing to say against any page, its style sheet included."""
-    files = list(map(str, pages.values()))
-    done = subprocess.run(["java", "-jar", str(CHECKER), *files], capture_output=True, timeout=120)
+    done = checked(*pages.values())
     assert done.returncode == 0 and done.stderr == b"", done.stderr.decode()
 
 
@@ -129,7 +123,7 @@ def test_the_html_checker_would_find_one(tmp_path: Path) -> None:
     """The checker is really asked: it names a mistake that is put into a page."""
     wrong = tmp_path / "wrong.html"
     wrong.write_text(render(report()).replace("<main>", "<main><p><div></p>"), encoding="utf-8")
-    done = subprocess.run(["java", "-jar", str(CHECKER), str(wrong)], capture_output=True, timeout=120)
+    done = checked(wrong)
     assert done.returncode == 1 and b"error" in done.stderr
 
 
@@ -137,15 +131,7 @@ def test_the_html_checker_would_find_one(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", THOROUGHLY)
 def test_it_is_accessible(tab: Callable[[str], Tab], name: str, width: int) -> None:
     """axe-core finds no violation, wide or narrow, light or dark, with everything folded out."""
-    opened = tab(name)
-    found = violations(opened.look(width, "light"), ALL_RULES)
-    assert len(found["passes"]) > 15
-    # Of single characters and of headings above their graduations axe cannot tell the contrast;
-    # test_html_colours computes it for every pair of colours there is.
-    assert {one["id"] for one in found["incomplete"]} <= {"color-contrast"}
-    # Dark pages differ in nothing but the values of their colours.
-    dark = violations(opened.look(width, "dark"), COLOUR_RULES)
-    assert "color-contrast" in {one["id"] for one in dark["passes"]}
+    assert_accessible(tab(name), width)
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(PHONE, "dark"), (DESKTOP, "light")])
@@ -161,13 +147,7 @@ def test_odd_pages_are_accessible(tab: Callable[[str], Tab], name: str, width: i
 @pytest.mark.parametrize("width", WIDTHS)
 def test_nothing_stands_out_of_the_window(tab: Callable[[str], Tab], name: str, width: int) -> None:
     """However long a word is, nobody has to scroll sideways, and no element is wider than the window."""
-    page = tab(name).look(width, "light")
-    widest = page.evaluate(
-        "Math.max(...[...document.querySelectorAll('body *')].filter(one => one.checkVisibility())"
-        ".map(one => one.getBoundingClientRect().right))"
-    )
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    assert widest <= width
+    assert_inside(tab(name).look(width, "light"), width)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -215,10 +195,10 @@ def test_it_prints(
     """On paper there is every reading, the head and number of each sheet, and the heads of tables again."""
     page = chrome.new_page(color_scheme=scheme)
     page.goto(pages["not-ready"].as_uri())
-    written = tmp_path / "report.pdf"
-    page.pdf(path=written, format=size)
+    paper = tmp_path / "report.pdf"
+    page.pdf(path=paper, format=size)
     page.close()
-    done = subprocess.run(["pdftotext", "-layout", str(written), "-"], capture_output=True, check=True)
+    done = subprocess.run(["pdftotext", "-layout", str(paper), "-"], capture_output=True, check=True)
     sheets = done.stdout.decode().rstrip("\f\n").split("\f")
     assert 8 < len(sheets) < 20
     for number, sheet in enumerate(sheets, 1):
@@ -258,9 +238,9 @@ def test_a_comparison_prints(
     heads = page.eval_on_selector_all(
         "h2,h3,h4,thead tr,#needs>.fine,#headroom>p", "all => all.map(one => one.textContent)"
     )
-    written = tmp_path / "comparison.pdf"
-    page.pdf(path=written, format=size, landscape=landscape)
-    sheets = sheets_of(written)
+    paper = tmp_path / "comparison.pdf"
+    page.pdf(path=paper, format=size, landscape=landscape)
+    sheets = sheets_of(paper)
     width = SHEETS[size][landscape]
     ends = {"".join(head.split()) for head in heads}
     for number, sheet in enumerate(sheets, 1):
@@ -268,13 +248,10 @@ def test_a_comparison_prints(
         words = [text for *_, text in sheet]
         assert words[:2] == [name[-1], "candidates"] and "2026-12-07" in words[:14]
         assert "".join(words[-3:]) == f"{number}of{len(sheets)}"
-        body = sorted({round(bottom) for _, _, bottom, _ in sheet})[-2]
-        last = "".join(text for _, _, bottom, text in sheet if abs(bottom - body) < 3)
+        last = last_line(sheet)
         # What introduces a table may take several lines.
         assert not any(last == end or (len(last) > 20 and end.endswith(last)) for end in ends), last
     assert len(sheets) < 24
-    # In the order of the page: the words of a cell stay together.
-    done = subprocess.run(["pdftotext", "-raw", str(written), "-"], capture_output=True, check=True)
-    whole = "".join(done.stdout.decode().split())
+    whole = in_order(paper)
     for title in titles:
         assert "".join(title.split()) in whole, title

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
@@ -15,16 +14,19 @@ from pcaudit.render import html, plan_html
 from tests.cli.program import FIT, TOP
 from tests.render import plan_samples
 from tests.render.browser import (
-    ALL_RULES,
-    CHECKER,
-    COLOUR_RULES,
     MARGIN,
     SHEETS,
     Tab,
+    assert_accessible,
+    assert_inside,
     browser,
+    checked,
+    in_order,
+    last_line,
     missing,
     sheets_of,
-    violations,
+    tabs,
+    written,
 )
 from tests.render.hostile import HOSTILE
 
@@ -65,10 +67,7 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
         "long": plan_html.render(plan_samples.plan("W" * 10_000)),
     }
     assert tuple(texts) == NAMES
-    paths = {name: folder / f"{name}.html" for name in texts}
-    for name, text in texts.items():
-        paths[name].write_text(text, encoding="utf-8", newline="\n")
-    return paths
+    return written(folder, texts)
 
 
 @pytest.fixture(scope="module")
@@ -81,20 +80,12 @@ def chrome() -> Iterator[Browser]:
 @pytest.fixture(scope="module")
 def tab(chrome: Browser, pages: dict[str, Path]) -> Callable[[str], Tab]:
     """Gives the tab of a page; each is loaded once."""
-    tabs: dict[str, Tab] = {}
-
-    def opened(name: str) -> Tab:
-        if name not in tabs:
-            tabs[name] = Tab(chrome, pages[name])
-        return tabs[name]
-
-    return opened
+    return tabs(chrome, pages)
 
 
 def test_the_html_checker_finds_no_error(pages: dict[str, Path]) -> None:
     """The Nu Html Checker has nothing to say against any page, its style sheet included."""
-    files = list(map(str, pages.values()))
-    done = subprocess.run(["java", "-jar", str(CHECKER), *files], capture_output=True, timeout=120)
+    done = checked(*pages.values())
     assert done.returncode == 0 and done.stderr == b"", done.stderr.decode()
 
 
@@ -102,26 +93,14 @@ def test_the_html_checker_finds_no_error(pages: dict[str, Path]) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_it_is_accessible(tab: Callable[[str], Tab], name: str, width: int) -> None:
     """axe-core finds no violation, wide or narrow, light or dark, with everything folded out."""
-    opened = tab(name)
-    found = violations(opened.look(width, "light"), ALL_RULES)
-    assert len(found["passes"]) > 15
-    # Of a heading above its graduations axe cannot tell the contrast; test_html_colours computes it.
-    assert {one["id"] for one in found["incomplete"]} <= {"color-contrast"}
-    dark = violations(opened.look(width, "dark"), COLOUR_RULES)
-    assert "color-contrast" in {one["id"] for one in dark["passes"]}
+    assert_accessible(tab(name), width)
 
 
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("name", NAMES)
 def test_nothing_stands_out_of_the_window(tab: Callable[[str], Tab], name: str, width: int) -> None:
     """However long a word is, nobody has to scroll sideways, and no element is wider than the window."""
-    page = tab(name).look(width, "light")
-    widest = page.evaluate(
-        "Math.max(...[...document.querySelectorAll('body *')].filter(one => one.checkVisibility())"
-        ".map(one => one.getBoundingClientRect().right))"
-    )
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    assert widest <= width
+    assert_inside(tab(name).look(width, "light"), width)
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -179,21 +158,18 @@ def test_it_prints(tab: Callable[[str], Tab], tmp_path: Path, name: str, size: s
     heads = page.eval_on_selector_all(
         "h2,h3,h4,thead tr,#arrangements>p", "all => all.map(one => one.textContent)"
     )
-    written = tmp_path / "plan.pdf"
-    page.pdf(path=written, format=size)
-    sheets = sheets_of(written)
+    paper = tmp_path / "plan.pdf"
+    page.pdf(path=paper, format=size)
+    sheets = sheets_of(paper)
     ends = {"".join(head.split()) for head in heads}
     for number, sheet in enumerate(sheets, 1):
         assert all(left > MARGIN and right < SHEETS[size][0] - MARGIN for left, right, *_ in sheet)
         words = [text for *_, text in sheet]
         assert words[0] == HEADS[name][0] and "2027-03-15" in words[:24]
         assert "".join(words[-3:]) == f"{number}of{len(sheets)}"
-        body = sorted({round(bottom) for _, _, bottom, _ in sheet})[-2]
-        last = "".join(text for _, _, bottom, text in sheet if abs(bottom - body) < 3)
+        last = last_line(sheet)
         assert last not in ends, last
-    # In the order of the page: the words of a cell stay together.
-    done = subprocess.run(["pdftotext", "-raw", str(written), "-"], capture_output=True, check=True)
-    whole = "".join(done.stdout.decode().split()).casefold()
+    whole = in_order(paper).casefold()
     left_out = {text for text in texts if len(text) < 40 and "".join(text.split()).casefold() not in whole}
     assert left_out == set()
     # It goes into a folder: 25 sheets were too many.
@@ -207,8 +183,8 @@ def test_paper_holds_what_is_folded_away_on_a_screen(
     page = chrome.new_page()
     page.goto(pages["plan"].as_uri())
     assert not page.evaluate("[...document.querySelectorAll('details')].some(one => one.open)")
-    written = tmp_path / "folded.pdf"
-    page.pdf(path=written, format="A4")
+    paper = tmp_path / "folded.pdf"
+    page.pdf(path=paper, format="A4")
     page.close()
-    words = " ".join(text for sheet in sheets_of(written) for *_, text in sheet)
+    words = " ".join(text for sheet in sheets_of(paper) for *_, text in sheet)
     assert "per run x runs per day" in words
