@@ -348,6 +348,14 @@ def test_only_the_concessions_the_report_was_made_with_are_kept(report: str, tmp
     refused(_record(conceded, tmp_path / "store", "--concessions", file), "its SHA-256 is")
 
 
+def test_a_redacted_report_does_not_name_its_concessions(tmp_path: Path) -> None:
+    """A path may name people: of the concessions file only the digest stays."""
+    _, file = _conceded(tmp_path)
+    arguments = (str(tmp_path / "profile.toml"), TIRED, *DAYS, "--concessions", file, "--redact")
+    said = json.loads(pcaudit("assess", *arguments, "--format", "json").out)["concessions"]
+    assert said == {"path": "concessions", "sha256": sha256(Path(file).read_bytes())}
+
+
 def test_concessions_of_an_older_report_must_all_be_used(report: str, tmp_path: Path) -> None:
     """Where a report does not say its file, one that grants more or less is refused, another told of."""
     conceded, file = _conceded(tmp_path)
