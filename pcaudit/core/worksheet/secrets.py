@@ -22,6 +22,8 @@ from pcaudit.core.worksheet.secret_shapes import (
 )
 from pcaudit.errors import Mistake, Place
 
+_KEY: Final = "a key"
+_FILES: Final = (("use", "profiles"), ("use", "concessions"))
 _DASHES: Final = dict.fromkeys((*range(0x2010, 0x2016), 0x2212), "-")
 
 
@@ -48,7 +50,7 @@ def resembles(text: str) -> Secret | None:
     if is_labelled(text) or has_strong_word(text):
         return Secret("a password")
     key = key_in(text)
-    return Secret("a key", reference=key == "reference") if key else None
+    return Secret(_KEY, reference=key == "reference") if key else None
 
 
 def may_hold_one(line: str) -> bool:
@@ -113,10 +115,20 @@ def _in_value(value: Any, path: Path, reference: bool, place: Callable[[Path], P
         for index, one in enumerate(value):
             yield from _in_value(one, (*path, index), reference, place)
     elif isinstance(value, str):
-        secret = resembles(value)
-        if secret and not (secret.reference and (reference or path[:1] == ("use",))):
+        secret = _in_file_name(value) if path[:2] in _FILES else resembles(value)
+        if secret and not (secret.reference and reference):
             arranged = path[:1] == ("arrangements",) and secret.reference
             yield _mistake(dotted(path), secret, _bare(place(path)), _REFERENCE if arranged else "")
+
+
+def _in_file_name(text: str) -> Secret | None:
+    """What secret the name of a file resembles, each folder of it by itself."""
+    secret = resembles(text)
+    if secret is None or secret.what != _KEY:
+        return secret
+    if secret.reference and text.endswith(".toml"):
+        return None  # numbered folders and files
+    return next((found for part in text.replace("\\", "/").split("/") if (found := resembles(part))), None)
 
 
 def _bare(place: Place) -> Place:

@@ -294,6 +294,35 @@ def test_no_reference_is_a_token_or_a_recovery_key(text: str) -> None:
     assert "reference" not in mistake.hint
 
 
+@pytest.mark.parametrize(
+    ("line", "key"),
+    [
+        (f'options = ["{KEY}"]', "use.options[1]"),
+        ('options = ["123456-234567-345678-456789-567890-678901-789012-890123"]', "use.options[1]"),
+        (f'profiles = ["p.toml", "{KEY}"]', "use.profiles[2]"),
+        (f'profiles = ["{KEY}/p"]', "use.profiles[1]"),
+        ('concessions = "vT9xQ2mL7bR4nZ8cW1kJ"', "use.concessions"),
+        ('concessions = "gh' + 'p_a1B2c3D4e5F6g7H8i9J0k1L2m3N4o5P6q7R8"', "use.concessions"),
+    ],
+)
+def test_what_a_worksheet_uses_is_searched_too(line: str, key: str) -> None:
+    """Names of files and options are told again where they are wrong, so no secret may stand there."""
+    assert [one.key for one in _found(f"[use]\n{line}\n")] == [key]
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "../C201/Bench4/Rack7/p.toml",
+        "SP2027Q1-0042-0043/A1B2-C3D4-E5F6-G7H8.toml",
+        r"D:\Profile\hplc-2027.toml",
+    ],
+)
+def test_names_of_files_are_ordinary(path: str) -> None:
+    """Numbered folders and files are no keys."""
+    assert _found(f"[use]\nprofiles = ['{path}']\nconcessions = '{path}'\n") == []
+
+
 def test_a_reference_elsewhere_means_nothing() -> None:
     """Only the arrangements have order numbers."""
     assert [one.key for one in _found(f'[people.x]\nreference = true\nname = "{KEY}"\n')] == ["people.x.name"]
