@@ -201,7 +201,7 @@ def _requested(answer: Answer, arrangement: Arrangement, days: Days) -> _Result:
     if days.needed is None:
         return _Result(Verdict.UNVERIFIED, f"requested, and {NO_DAY}")
     if answer.expires is not None and answer.expires < days.needed:
-        why = f"requested, and expires on {_iso(answer.expires)}, before {_iso(days.needed)}"
+        why = f"expires on {_iso(answer.expires)}, before {_iso(days.needed)}"
         return _Result(Verdict.UNMET, why, remedy="Ask for one that is valid on the day.")
     if answer.requested is not None and answer.requested > days.as_of:
         return _still_to_request(answer.requested, arrangement, days)
