@@ -213,7 +213,10 @@ _ITEM: Final = r", | and (?=[0-9]+ more)"
 
 def learn(text: str, names: Names) -> None:
     """Note the names that a reason, a source or a path gives away."""
-    learn_paths(text, names)
+    for user in _folders(text):
+        names.add("user", user)
+    for server in _pattern(_UNC).finditer(text):
+        names.add_address("ip", server[1])
     for kind, pattern in _TOLD:
         for match in _pattern(pattern).finditer(text):
             told = next(group for group in match.groups() if group)
@@ -221,14 +224,6 @@ def learn(text: str, names: Names) -> None:
                 if not re.fullmatch(r"[0-9]+ more", one) and not _pattern(_IN_FOLDER).search(one):
                     names.add(kind, one.rpartition("\\")[2] or one)
                     _add_before(one, names)
-
-
-def learn_paths(text: str, names: Names) -> None:
-    """Note the users and servers that paths in a text give away."""
-    for user in _folders(text):
-        names.add("user", user)
-    for server in _pattern(_UNC).finditer(text):
-        names.add_address("ip", server[1])
 
 
 def learn_listed(text: str, names: Names) -> None:
@@ -239,7 +234,14 @@ def learn_listed(text: str, names: Names) -> None:
     """
     import ipaddress
 
-    learn_paths(text, names)
+    # As whole words only: a share of the server "files" must not take the word out of "profiles".
+    for user in _folders(text):
+        names.add_phrase(_OF_PART, user)
+    for server in _pattern(_UNC).finditer(text):
+        if _address(server[1]):
+            names.add_address("ip", server[1])
+        else:
+            names.add_phrase(_OF_PART, server[1])
     for found in (*_pattern(_SID).finditer(text), *_pattern(MAIL).finditer(text)):
         if not _is_unit(found[0]):
             names.add_phrase("user", found[0])

@@ -341,6 +341,15 @@ def test_names_of_programs_give_away_no_account_or_server(reading: str, said: st
     assert gone not in redact_report(plain, KEY).findings[0].found
 
 
+def test_a_server_named_like_a_word_leaves_longer_words_whole() -> None:
+    """A share of the server "files" in the name of a program does not take the word out of "profiles"."""
+    readings = {
+        "software.packages": value([{"name": "Tool \\\\files\\share"}]),
+        "cpu.cores": unknown_form("profiles of files"),
+    }
+    assert _redacted(readings)["cpu.cores"]["why"] == f"profiles of {pseudonym(KEY, 'name', 'files')}"
+
+
 @pytest.mark.parametrize("said", ["getty@tty1.service", "Driver 27.20.10.68", "Drive http://a/b"])
 def test_names_of_programs_that_only_look_so_stay(said: str) -> None:
     """Instances of units are no mail addresses, versions no addresses, addresses of pages no servers."""
