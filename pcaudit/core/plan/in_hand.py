@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Final, NamedTuple
 
@@ -151,6 +151,7 @@ def _presence(held: Held) -> Iterator[_Said]:
                 "whether anybody is there is not known: the installation day is not said",
             )
         return
+    yield from _perhaps_away(held, reach)
     away = [(who, absence) for who in reach if (absence := _absence(held, who))]
     words = ", ".join(
         f"{held.people.shown(who)} is away from {one.first.isoformat()} to {one.last.isoformat()}"
@@ -160,6 +161,25 @@ def _presence(held: Held) -> Iterator[_Said]:
         yield (Verdict.UNMET if binds else Verdict.MARGINAL), f"{words}, and nobody else is named"
     elif away and away[0][0] == answer.holder:
         yield Verdict.MARGINAL, f"{words}; {held.people.shown(answer.deputy)} must be there instead"
+
+
+def _perhaps_away(held: Held, reach: Iterable[str]) -> Iterator[_Said]:
+    """A text with the name of somebody in it who is away: whether it is that person is not known."""
+    texts = [who for who in reach if who not in held.people.by_id]
+    if held.day is None or not texts:
+        return
+    away = [one for one in held.people.by_id.values() if one.away_on(held.day) and _words(one.name).strip()]
+    for text in texts:
+        for person in away:
+            if _words(person.name) in _words(text):
+                why = f"whether {text!r:.80} is {person.shown}, who is away on the day, is not known"
+                yield Verdict.UNVERIFIED, f"{why}: write `{person.id}`"
+
+
+def _words(text: str) -> str:
+    """The words of a text with a space around each, so that no name is found inside a word."""
+    words = "".join(c if c.isalnum() else " " for c in fold(text)).split()
+    return f" {' '.join(words)} "
 
 
 def _name(people: People, who: str) -> str:

@@ -145,10 +145,11 @@ def people_named(data: Mapping[str, Any]) -> People:
 
 
 def _by_word(by_id: Mapping[str, Person]) -> dict[str, tuple[str, ...]]:
-    """Each way to name somebody: the id, the name, or as the person is shown."""
+    """Each way to name somebody: the id, the name, as the person is shown, and the name with the contact."""
     found: dict[str, dict[str, None]] = {}
     for name, person in by_id.items():
-        for word in (name, person.name, person.shown):
+        reached = f"{person.name}, {person.contact}" if person.name and person.contact else ""
+        for word in (name, person.name, person.shown, reached):
             if word:
                 found.setdefault(fold(word), {})[name] = None
     return {word: tuple(ids) for word, ids in found.items()}

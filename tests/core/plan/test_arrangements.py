@@ -392,6 +392,24 @@ def test_whoever_is_named_by_name_is_that_person(named: str) -> None:
     assert owned.owner == "R. Amsel (chief)"
 
 
+@pytest.mark.parametrize(
+    ("holder", "verdict"),
+    [
+        ("R. Amsel and Q. Specht", OPEN),
+        ("the chief, r. amsel", OPEN),
+        ("Q. Specht and others", MET),
+        ("Mr. Amselmann", MET),
+        ("R. Amsel, ext. 4711", UNMET),
+    ],
+)
+def test_a_text_with_the_name_of_somebody_away_is_not_met(holder: str, verdict: Verdict) -> None:
+    """Whether the person named in a longer text is the one who is away must be said."""
+    around = PEOPLE.replace('name = "R. Amsel"', 'name = "R. Amsel"\ncontact = "ext. 4711"')
+    found = _one(f'state = "in hand"\nholder = "{holder}"', "person", 'needed = "on the day"', around=around)
+    assert found.verdict is verdict
+    assert ("write `amsel`" in found.why) is (verdict is OPEN)
+
+
 @pytest.mark.parametrize("word", ["none", "None", "-", "?", "—", "nobody", "n/a", "keine", "Niemand", "TBD"])
 def test_a_word_for_nobody_is_a_blank(word: str) -> None:
     """Who writes that there is no deputy, or no holder, named nobody."""
