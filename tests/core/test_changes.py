@@ -47,8 +47,13 @@ def test_what_should_be_mended_and_is_not_says_so() -> None:
 
 
 def test_caveats_are_of_settings() -> None:
-    """What to know before is said of settings only."""
-    assert {MEANS[name] for name in CAVEATS} == {Means.SETTING}
+    """What to know before is said of settings only: of a reading, of an item's key, or of a new volume."""
+    whole = {name for name in CAVEATS if name in MEANS}
+    assert {MEANS[name] for name in whole} == {Means.SETTING}
+    others = CAVEATS.keys() - whole - {"storage.volumes+"}
+    assert others and all(
+        key in SETTABLE[reading] for reading, _, key in (name.rpartition(".") for name in others)
+    )
 
 
 def test_changes_of_one_kind() -> None:
