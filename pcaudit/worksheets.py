@@ -13,9 +13,9 @@ from pcaudit.core.profile import Profile
 from pcaudit.core.visible import visible
 from pcaudit.core.worksheet.against import answer_mistakes, beside, choice_mistakes
 from pcaudit.core.worksheet.blank import Filled, blank_worksheet, to_answer
-from pcaudit.core.worksheet.secrets import secrets_in, secrets_in_lines
+from pcaudit.core.worksheet.secrets import may_hold_one, secrets_in, secrets_in_lines
 from pcaudit.core.worksheet.sheet import SECTIONS, Worksheet, read_worksheet
-from pcaudit.errors import Mistake, MistakesError, UsageError
+from pcaudit.errors import Mistake, MistakesError, Place, UsageError
 from pcaudit.files import TOML_LIMIT, Document, Source, name, read_source, toml_document
 from pcaudit.loading import load
 
@@ -112,13 +112,19 @@ def _document(source: Source) -> Document:
         return toml_document(source)
     except UsageError as error:
         secrets = secrets_in_lines(source.text, name(source.path))
-        if not secrets:
+        several = error.mistakes if isinstance(error, MistakesError) else [Mistake("", "", "", error.place)]
+        lines = source.text.split("\n")
+        where = [one.place for one in several if one.place]
+        if not secrets and not any(may_hold_one(lines[one.line - 1]) for one in where if one.line):
             raise
         # The error's own words may quote the line too, so that only its place is told.
-        several = error.mistakes if isinstance(error, MistakesError) else [Mistake("", "", "", error.place)]
-        where = [one.place._replace(text="") for one in several if one.place]
-        told = [Mistake("", "it cannot be read as TOML from here on", "", place) for place in where]
+        told = [_unshown(place._replace(text="")) for place in where]
         raise MistakesError(name(source.path), sorted([*secrets, *told], key=_line)) from None
+
+
+def _unshown(place: Place) -> Mistake:
+    hint = "look at the quotes and brackets of this line, which is not shown: it may hold a secret"
+    return Mistake("", "it cannot be read as TOML from here on", hint, place)
 
 
 def profiles_of(worksheet: Worksheet, choice: Choice) -> list[str]:
@@ -203,8 +209,32 @@ def new_worksheet(asked: Sequence[Asked], known: Filled, output: str) -> str:
     text = blank_worksheet(
         asked, known._replace(profiles=[_seen_from(folder, one) for one in known.profiles])
     )
-    worksheet_of(Source(output, text.encode(), text))  # what it says must be taken when it is read back
+    try:
+        worksheet_of(Source(output, text.encode(), text))  # what it says must be taken when it is read back
+    except UsageError:
+        _refuse_profiles([each.profile for each in asked])
+        raise
     return text
+
+
+def _refuse_profiles(profiles: Sequence[Profile]) -> None:
+    """Tell the lines of profiles that no worksheet may repeat: the worksheet itself is nowhere yet."""
+    for source in {one.path: one for profile in profiles for one in profile.sources}.values():
+        document = toml_document(Source(source.path, source.text.encode(), source.text))
+        mistakes = secrets_in(document.data, "", document.place)
+        if mistakes:
+            raise MistakesError(
+                name(source.path),
+                [
+                    one._replace(
+                        message=one.message.replace(
+                            "and a worksheet holds no secret", "and a worksheet would repeat it"
+                        ),
+                        hint="take it out of the profile",
+                    )
+                    for one in mistakes
+                ],
+            )
 
 
 def _seen_from(folder: str, path: str) -> str:

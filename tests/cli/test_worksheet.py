@@ -296,3 +296,37 @@ def test_giving_up_writes_nothing(folder: Path, questions: int) -> None:
     assert talk.end() == 130
     assert "nothing was written" in talk.seen and "Traceback" not in talk.seen
     assert list((folder / "sheets").iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        'site = "Kr0kodil!77Sumpf',
+        "site = Kr0kodil!77Sumpf",
+        "note = password in Kr0kodil",
+        "passphrase = Kr0kodil",
+    ],
+)
+def test_a_line_that_may_hold_a_secret_is_not_shown_for_its_syntax(folder: Path, line: str) -> None:
+    """A mistake of syntax is told by its place alone where the line may hold what is refused elsewhere."""
+    done = pcaudit("worksheet", "validate", _written(folder, f"[installation]\n{line}\n"))
+    assert done.code == 2 and "w.toml:4" in done.err
+    assert "Kr0kodil" not in done.err
+
+
+def test_an_ordinary_line_is_shown_for_its_syntax(folder: Path) -> None:
+    """What may hold no secret is shown where its syntax is wrong."""
+    done = pcaudit("worksheet", "validate", _written(folder, '[installation]\nsite = "room 7\n'))
+    refused(done, 'site = "room 7')
+
+
+def test_a_profile_of_which_no_worksheet_can_be_made_is_told_with_its_line(folder: Path) -> None:
+    """A key in a profile is told where it stands there; a digest is none."""
+    profile = folder / "profiles" / "p.toml"
+    profile.write_text(PROFILE.replace('title = "Licence"', f'title = "Licence {SECRET}"'), encoding="utf-8")
+    done = pcaudit("worksheet", "new", str(profile), "--output", str(folder / "new.toml"))
+    assert done.code == 2 and "p.toml:12: arrangements[1].title" in done.err
+    assert "new.toml" not in done.err and SECRET not in done.err
+    digest = "SHA-256 ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    profile.write_text(PROFILE.replace('title = "Licence"', f'title = "Licence, {digest}"'), encoding="utf-8")
+    assert pcaudit("worksheet", "new", str(profile)).code == 0
