@@ -131,7 +131,18 @@ def test_swap_is_no_memory() -> None:
 
 # -- What is known to mislead is not used at all.
 
-_BANNED_MODULES: Final = {"platform", "cpuinfo", "wmi", "multiprocessing", "pkg_resources", "GPUtil"}
+_BANNED_MODULES: Final = {"platform", "cpuinfo", "wmi", "pkg_resources", "GPUtil"}
+_OF_PROCESSES: Final = {"get_context", "active_children"}
+"""What a survey takes of multiprocessing, whose count of processors misleads."""
+
+
+def _taken_of(module: str, file: Path) -> Iterator[str]:
+    """Names that a file takes of a module; ``*`` where it takes the module itself."""
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module == module:
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.Import) and any(alias.name == module for alias in node.names):
+            yield "*"
 
 
 def _imported(file: Path) -> Iterator[str]:
@@ -153,6 +164,7 @@ def test_no_module_uses_what_is_known_to_mislead() -> None:
     for file in _PACKAGE:
         assert not _BANNED_MODULES & set(_imported(file)), file
         assert set(_attributes_of("psutil", file)) <= {"net_if_addrs"}, file
+        assert set(_taken_of("multiprocessing", file)) <= _OF_PROCESSES, file
 
 
 def _constants(file: Path) -> Iterator[str]:
