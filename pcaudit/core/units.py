@@ -144,7 +144,8 @@ _TEXT: Final = r"\s*([0-9]{1,18}(?:\.[0-9]{1,12})?)\s*([A-Za-z%].{0,30})?\s*"
 
 
 def _wrong_unit(kind: Kind, unit: str) -> UnitError:
-    known = ", ".join(dict.fromkeys((*kind.shown, *kind.also)))
+    named = (word for word in kind.example.replace('"', "").split() if word in kind.units)
+    known = ", ".join(dict.fromkeys((*kind.shown, *kind.also, *named)))
     folded = {u.casefold(): u for u in kind.units}
     if unit.casefold() in folded:
         right = folded[unit.casefold()]

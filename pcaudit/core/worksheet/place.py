@@ -51,6 +51,12 @@ _Bounds = tuple[Kind, float, float]
 _VOLTS: Final[_Bounds] = (VOLTAGE, 50, 1000)
 _AMPERES: Final[_Bounds] = (CURRENT, 0.1, 1000)
 _WATTS: Final[_Bounds] = (POWER, 0, 200_000)
+# Volt-amperes are read apart; hints offer both.
+_LOAD: Final[_Bounds] = (
+    POWER._replace(shown=("kW", "W", "kVA", "VA"), example='"350 W" or "350 VA"'),
+    0,
+    200_000,
+)
 _HEAT: Final[_Bounds] = (HEAT, 0, 1_000_000)
 _VOLT_AMPERES: Final[_Bounds] = (APPARENT, 0, 200_000)
 _LENGTHS: Final[_Bounds] = (LENGTH, 0, 30_000)
@@ -189,7 +195,7 @@ def _other_load(item: _Item) -> tuple[Fraction | None, Fraction | None]:
     raw = item.data.get("other_load")
     if isinstance(raw, str) and raw.rstrip().endswith("VA"):
         return None, item.amount("other_load", _VOLT_AMPERES)
-    watts = item.amount("other_load", _WATTS)
+    watts = item.amount("other_load", _LOAD)
     # Nothing is nothing, whatever the power factor.
     return watts, (watts if watts == 0 else None)
 

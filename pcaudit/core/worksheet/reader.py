@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from pcaudit.core.places import Path, dotted
 from pcaudit.core.texts import did_you_mean
-from pcaudit.core.units import NEVER, Kind, UnitError, check_thousands, parse
+from pcaudit.core.units import NEVER, PERCENT, Kind, UnitError, check_thousands, parse
 from pcaudit.errors import Mistake, Place
 
 _ID: Final = re.compile(r"[a-z0-9][a-z0-9._-]{0,79}", re.IGNORECASE | re.ASCII)
@@ -18,6 +18,14 @@ _CLOCK: Final = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])", re.ASCII)
 
 MOST_NUMBER: Final = 1e12
 """Largest plain number a worksheet may hold: beyond it is a slip of the finger."""
+
+
+def _share(value: Any) -> str:
+    """A share that was written as a plain number, in percent; empty where it is none."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 100:
+        return ""
+    percent = value * 100 if value <= 1 else value
+    return f'"{percent:g} %"'
 
 
 class Reader:
@@ -164,17 +172,23 @@ class Reader:
         value = table.get(key)
         if value is None or value == "":
             return None
+        # No quantity of a worksheet can be never, so that no hint may offer it.
+        example = kind.example.removesuffix(f' or "{NEVER}"')
         if not isinstance(value, str):
-            self.wrong((*path, key), f"`{key}` is {kind.name} with its unit", f"write {key} = {kind.example}")
+            right = _share(value) if kind is PERCENT else ""
+            self.wrong(
+                (*path, key), f"`{key}` is {kind.name} with its unit", f"write {key} = {right or example}"
+            )
             return None
         try:
             amount = parse(value, kind)
             check_thousands(value)
         except UnitError as error:
-            self.wrong((*path, key), str(error), error.hint)
+            hint = f"write {key} = {example}" if NEVER in error.hint else error.hint
+            self.wrong((*path, key), str(error), hint)
             return None
         if amount == NEVER or isinstance(amount, str):
-            self.wrong((*path, key), f"`{key}` cannot be never", f"write {key} = {kind.example}")
+            self.wrong((*path, key), f"`{key}` cannot be never", f"write {key} = {example}")
             return None
         if (low is not None and amount < low) or (high is not None and amount > high):
             sides = [f"at least {low:g}"] if low is not None else []
@@ -186,8 +200,6 @@ class Reader:
 
     def percent(self, table: Mapping[str, Any], path: Path, key: str, high: float = 100.0) -> float | None:
         """A share, from ``"20 %"``; as a number from 0 to 1."""
-        from pcaudit.core.units import PERCENT
-
         amount = self.quantity(table, path, key, PERCENT, 0, high)
         return None if amount is None else float(Fraction(amount) / 100)
 
@@ -195,7 +207,9 @@ class Reader:
         """A day, written as TOML writes one."""
         value = table.get(key)
         if isinstance(value, datetime):
-            value = value.date()
+            hint = f"write the day alone: {key} = {value.date().isoformat()}"
+            self.wrong((*path, key), f"`{key}` is a day, without a time", hint)
+            return None
         if value is None or value == "" or isinstance(value, date):
             return None if value == "" else value
         self.wrong((*path, key), f"`{key}` is a day", f"write {key} = 2027-03-15, without quotes")

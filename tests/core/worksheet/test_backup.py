@@ -155,6 +155,8 @@ WRONG = {
     'last_restore_test = "1 October"': ("backup.last_restore_test", "is a day", "without quotes"),
     'restore_test_every = "often"': ("backup.restore_test_every", "no span of time", "3 months"),
     'recovery = { key = "x" }': ("backup.recovery.key", "unknown key", "keys"),
+    'rpo = "0 h"': ("backup.rpo", "ambiguous", "write rpo ="),
+    "rpo = 24": ("backup.rpo", "with its unit", "write rpo ="),
     'rp0 = "24 h"': ("backup.rp0", "unknown key", "rpo"),
 }
 
@@ -183,6 +185,13 @@ def test_a_wrong_value_is_told_with_line_key_and_what_would_be_right(line: str) 
 def test_the_least_that_is_accepted(lines: str) -> None:
     """One copy of any kind, a gigabyte and five years are no slip of the finger, nor is a blank."""
     assert not backup_mistakes("[backup]\n" + lines)
+
+
+@pytest.mark.parametrize("value", ['"never"', '"0 h"', "24"])
+def test_no_hint_offers_what_is_refused(value: str) -> None:
+    """No duration of a worksheet can be never, so none is told to be written so."""
+    (mistake,) = backup_mistakes(f"[backup]\nrpo = {value}")
+    assert mistake.hint == 'write rpo = "30 min"'
 
 
 WRONG_DESTINATION = {

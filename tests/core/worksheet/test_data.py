@@ -95,6 +95,8 @@ WRONG = {
     "retention = 10": ("data.retention", "is a text", ""),
     'compressibility = "120 %"': ("data.compressibility", "out of reason", "at most 99"),
     'reserve = "100 %"': ("data.reserve", "out of reason", "at most 95"),
+    "reserve = 0.15": ("data.reserve", "with its unit", 'reserve = "15 %"'),
+    "reserve = 15": ("data.reserve", "with its unit", 'reserve = "15 %"'),
     'reserve = "10 GB"': ("data.reserve", "not a unit", "%"),
     'used = "1,5 TB"': ("data.used", "comma", "point"),
     'perrun = "1 GB"': ("data.perrun", "unknown key", "per_run"),

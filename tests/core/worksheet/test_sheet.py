@@ -129,6 +129,13 @@ def test_a_service_life_is_read(life: str, days: float) -> None:
 # What is wrong (below two lines of head), and the line, key and words it is told with.
 MISTAKES: Final = [
     ("[instalation]\n", 3, "instalation", "unknown key `instalation`", "installation"),
+    (
+        "[installation]\nday = 2027-03-15T09:00:00\n",
+        4,
+        "installation.day",
+        "without a time",
+        "write the day alone: day = 2027-03-15",
+    ),
     ('[installation]\nday = "2027-03-15"\n', 4, "installation.day", "`day` is a day", "without quotes"),
     ("[installation]\ndate = 2027-03-15\n", 4, "installation.date", "unknown key `date`", "day"),
     (
