@@ -40,14 +40,17 @@ def test_what_is_plugged_where() -> None:
 
 
 def test_what_outlets_and_strips_carry() -> None:
-    """Each outlet and strip has a row with its load, its rating, and its sockets used and there."""
+    """Each outlet and strip has a row with its load, its rating, and its sockets used and there.
+
+    The pump, of which nobody said where it is plugged in, may be plugged in anywhere.
+    """
     table = sections(TEXT)["place.power"].tables[1]
     assert table.rows == (
         ("o", "c", "from 1.24", "20", "3 of 2", ""),
-        ("p", "d", "0", "?", "0 of ?", ""),
-        ("q", "?", "0", "?", "0 of ?", ""),
+        ("p", "d", "?", "?", "0 of ?", ""),
+        ("q", "?", "?", "?", "0 of ?", ""),
         ("Left strip", "o", "from 0.24", "15", "1 of 6", "yes"),
-        ("r", "?", "0", "?", "0 of ?", "no"),
+        ("r", "?", "?", "?", "0 of ?", "no"),
     )
     assert table.data[0]["rating"] == 20 and table.data[1]["rating"] is None
     assert (table.data[0]["sockets_used"], table.data[0]["sockets"]) == (3, 2)
@@ -73,7 +76,7 @@ def test_the_current_of_a_circuit() -> None:
     open_above = found["power.circuit[c].current"]
     assert open_above.title == "Current in Panel 7" and open_above.value is None
     assert open_above.shown == "at least 1.24 A" and "lower bound" in open_above.note  # (208 + 50) / 208
-    whole = TEXT.replace('power = "50 W"', 'apparent = "104 VA"')
+    whole = TEXT.replace('power = "50 W"', 'apparent = "104 VA"').replace('"pump"', '"other"')
     known = figures(whole)["power.circuit[c].current"]
     assert (known.value, known.shown, known.note) == (1.5, "1.5 A", "")
     assert dict(known.inputs) == {"sum of apparent powers": "312 VA", "voltage": "208 V"}
