@@ -333,6 +333,7 @@ def plan(
     from pcaudit.core.plan.whole import make_plan
     from pcaudit.worksheets import Choice, asked_by as ask_by
 
+    concessions_of(worksheet)  # a plan uses none, and says where the file is not there
     held = answered(worksheet, needed, as_of, knowledge)
     asked = ask_by(worksheet, Choice()) if worksheet.use.profiles else ()
     made, table = make_plan(held, asked, snapshot, on=held.days.needed or as_of, tool_version=__version__)

@@ -9,6 +9,7 @@ from typing import BinaryIO, Final, NamedTuple
 from pcaudit.core.catalogue import GROUPS
 from pcaudit.core.choose import Asked, ask
 from pcaudit.core.contradictions import contradictions
+from pcaudit.core.places import Path
 from pcaudit.core.profile import Profile
 from pcaudit.core.visible import visible
 from pcaudit.core.worksheet.against import answer_mistakes, beside, choice_mistakes
@@ -147,24 +148,24 @@ def profiles_of(worksheet: Worksheet, choice: Choice) -> list[str]:
 
 
 def _check_there(worksheet: Worksheet, paths: Sequence[str]) -> None:
-    from pcaudit.core.places import Places, place_in
-
     missing = [index for index, path in enumerate(paths) if not os.path.isfile(path)]
-    if not missing:
-        return
+    if missing:
+        use = worksheet.use
+        several = [_missing(worksheet, ("profiles", i), use.profiles[i], paths[i]) for i in missing]
+        raise MistakesError(worksheet.path, several)
+
+
+def _missing(worksheet: Worksheet, key: Path, said: str, path: str) -> Mistake:
+    return _told(worksheet, key, f"there is no file {said:.80}", f"looked for {path}")
+
+
+def _told(worksheet: Worksheet, key: Path, message: str, hint: str) -> Mistake:
+    """A mistake at a key of ``[use]``."""
+    from pcaudit.core.places import Places, dotted, place_in
+
     places = Places(worksheet.text)
-    raise MistakesError(
-        worksheet.path,
-        [
-            Mistake(
-                f"use.profiles[{index + 1}]",
-                f"there is no file {worksheet.use.profiles[index]:.80}",
-                f"looked for {paths[index]}",
-                place_in(places, worksheet.path, places.offset(("use", "profiles", index))),
-            )
-            for index in missing
-        ],
-    )
+    where = ("use", *key)
+    return Mistake(dotted(where), message, hint, place_in(places, worksheet.path, places.offset(where)))
 
 
 def ask_all(worksheet: Worksheet, profiles: Sequence[Profile], choice: Choice) -> tuple[Asked, ...]:
@@ -195,12 +196,36 @@ def asked_by(worksheet: Worksheet, choice: Choice, stdin: BinaryIO | None = None
     Raises:
         UsageError, MistakesError: As ``profiles_of``, ``load`` and ``ask_all``.
     """
-    return ask_all(worksheet, [load(path, stdin) for path in profiles_of(worksheet, choice)], choice)
+    profiles = [_loaded(worksheet, path, stdin) for path in profiles_of(worksheet, choice)]
+    return ask_all(worksheet, profiles, choice)
+
+
+def _loaded(worksheet: Worksheet, path: str, stdin: BinaryIO | None) -> Profile:
+    """A profile; a file that is none is told where the worksheet names it."""
+    named = [beside(worksheet.path, one) for one in worksheet.use.profiles]
+    try:
+        return load(path, stdin)
+    except UsageError as error:
+        if path not in named or error.place or isinstance(error, MistakesError):
+            raise
+        hint = "name the file of a profile here"
+        told = _told(worksheet, ("profiles", named.index(path)), error.message, hint)
+        raise MistakesError(worksheet.path, [told]) from None
 
 
 def concessions_of(worksheet: Worksheet) -> str | None:
-    """Path of the concessions file the worksheet names; None where it names none."""
-    return beside(worksheet.path, worksheet.use.concessions) if worksheet.use.concessions else None
+    """Path of the concessions file the worksheet names; None where it names none.
+
+    Raises:
+        MistakesError: It names a file that is not there.
+    """
+    said = worksheet.use.concessions
+    if not said:
+        return None
+    path = beside(worksheet.path, said)
+    if not os.path.isfile(path):
+        raise MistakesError(worksheet.path, [_missing(worksheet, ("concessions",), said, path)])
+    return path
 
 
 def new_worksheet(asked: Sequence[Asked], known: Filled, output: str) -> str:
@@ -247,6 +272,7 @@ def _seen_from(folder: str, path: str) -> str:
 
 def checked(worksheet: Worksheet) -> str:
     """Check that a worksheet fits the profiles it names, as ``pcaudit.app.checked`` says."""
+    concessions_of(worksheet)
     answers = worksheet.arrangements.by_id.values()
     told = f"{sum(bool(one.state) for one in answers)} of {len(answers)} arrangements answered"
     if not worksheet.use.profiles:

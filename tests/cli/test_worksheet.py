@@ -330,3 +330,20 @@ def test_a_profile_of_which_no_worksheet_can_be_made_is_told_with_its_line(folde
     digest = "SHA-256 ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
     profile.write_text(PROFILE.replace('title = "Licence"', f'title = "Licence, {digest}"'), encoding="utf-8")
     assert pcaudit("worksheet", "new", str(profile)).code == 0
+
+
+@pytest.mark.parametrize("command", [("worksheet", "validate"), ("plan",)])
+def test_concessions_that_are_not_there_are_told_with_their_line(
+    folder: Path, command: tuple[str, ...]
+) -> None:
+    """A file of concessions that a worksheet names is looked for before anybody counts on it."""
+    done = pcaudit(*command, _written(folder, '[use]\nconcessions = "nope.toml"\n'))
+    assert done.code == 2 and "w.toml:4: use.concessions: there is no file nope.toml" in done.err
+
+
+def test_a_worksheet_among_the_profiles_is_told_with_its_line(folder: Path) -> None:
+    """What is no profile is told where it is named as one."""
+    sheet = _written(folder, '[use]\nprofiles = ["../profiles/p.toml",\n"w.toml"]\n')
+    done = pcaudit("worksheet", "validate", sheet)
+    assert done.code == 2 and "w.toml:5: use.profiles[2]" in done.err
+    assert "is a worksheet, not a profile" in done.err
