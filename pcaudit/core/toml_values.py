@@ -74,14 +74,22 @@ class _ValueCheck:
 
     def _hint(self, text: str, bad: str, at: Path) -> str:
         line = self.places.line(self.places.find(at)[0])
-        if bad not in _FROM_PATHS or _FROM_PATHS[bad] not in line:
-            return "write a space instead" if bad == "\t" else "take it out"
         path = "".join(_FROM_PATHS.get(c, c) for c in text)
-        return f"use single quotes for paths: '{visible(path, 100)}'"
+        if bad in _FROM_PATHS and _FROM_PATHS[bad] in line and _is_path(path):
+            return f"use single quotes for paths: '{visible(path, 100)}'"
+        if bad in "\n\r":
+            return "write it on one line"
+        return "write a space instead" if bad == "\t" else "take it out"
 
     def _add(self, at: Path, message: str, hint: str) -> None:
         place = place_in(self.places, self.file, self.places.offset(at))
         self.mistakes.append(Mistake(dotted(at), message, hint, place))
+
+
+def _is_path(text: str) -> bool:
+    """Whether a text with its backslashes back looks like a path of Windows."""
+    drive = text[1:2] == ":" and text[:1].isalpha()
+    return drive or text.startswith(("\\", "%")) or (text.count("\\") > 1 and " " not in text)
 
 
 def _named(character: str) -> str:

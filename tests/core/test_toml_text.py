@@ -94,6 +94,7 @@ def test_a_mistake_far_along_a_line_shows_no_wrong_text() -> None:
     [
         ('"C:\\temp"', "the text has a tab in it: C:\\temp", "use single quotes for paths: 'C:\\temp'"),
         ('"D:\\new"', "the text has a line break in it: D:\\new", "use single quotes for paths: 'D:\\new'"),
+        ('"Lab 4\\nWest"', "the text has a line break in it: Lab 4\\nWest", "write it on one line"),
         ('"D:\\bin"', "the text has a backspace in it: D:\\x08in", "use single quotes for paths: 'D:\\bin'"),
         ("'a\tb'", "the text has a tab in it: a\\tb", "write a space instead"),
         ('"\\u001b[31m"', "the text has the invisible character \\x1b in it: \\x1b[31m", "take it out"),
