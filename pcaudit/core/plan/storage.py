@@ -100,9 +100,12 @@ def lasts(data: Data, volume: Volume) -> int | None:
 
 
 def _notes(data: Data, volume: Volume) -> tuple[str, ...]:
+    notes = []
     if data.used is not None and volume.source == "the snapshot":
-        return ("The space taken is the snapshot's; data.used was not needed.",)
-    return ()
+        notes.append("The space taken is the snapshot's; data.used was not needed.")
+    if data.capacity is not None and volume.sized:
+        notes.append("The size of the volume is the snapshot's; data.capacity was not needed.")
+    return tuple(notes)
 
 
 def percent(share: Fraction) -> str:

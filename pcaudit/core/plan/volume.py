@@ -27,6 +27,7 @@ class Volume(NamedTuple):
         why: Why anything of it is not known.
         snapshot: Whether there is a snapshot.
         misnamed: Whether the snapshot shows volumes, and none of that name.
+        sized: Whether size and free space are the snapshot's.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Volume(NamedTuple):
     why: str = ""
     snapshot: bool = False
     misnamed: bool = False
+    sized: bool = False
 
 
 def blank(key: str, of: str = "") -> str:
@@ -58,7 +60,8 @@ def find_volume(data: Data, readings: Readings | None) -> Volume:
     if used is None:
         used, source = data.used, "data.used"
     free, size = item.get("free"), item.get("size")
-    if (free is None or size is None) and data.capacity is not None and used is not None:
+    sized = free is not None and size is not None
+    if not sized and data.capacity is not None and used is not None:
         free, size = max(data.capacity - used, 0), data.capacity
     whys = (
         "" if used is not None else f"{lack}, and {blank('data.used')}",
@@ -79,6 +82,7 @@ def find_volume(data: Data, readings: Readings | None) -> Volume:
         why,
         snapshot=readings is not None,
         misnamed=bool(data.volume and _named(readings) and not item),
+        sized=sized,
     )
 
 

@@ -147,6 +147,10 @@ def test_a_snapshot_goes_before_what_is_written() -> None:
     section = forecast(text, readings_of(volume(mount="C:\\"), volume()))
     assert figure(section, "lasts") == 350
     assert any("data.used was not needed" in note for note in section.notes)
+    assert any("data.capacity was not needed" in note for note in section.notes)
+    plain = forecast(replaced(text, used='""', capacity='""'), readings_of(volume(mount="C:\\"), volume()))
+    assert not any("not needed" in note for note in plain.notes)
+    assert not any("not needed" in note for note in forecast(FIFTY_WEEKS).notes)
 
 
 @pytest.mark.parametrize(
