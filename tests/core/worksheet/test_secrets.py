@@ -323,6 +323,14 @@ def test_names_of_files_are_ordinary(path: str) -> None:
     assert _found(f"[use]\nprofiles = ['{path}']\nconcessions = '{path}'\n") == []
 
 
+def test_a_digest_may_be_named_on_the_line_above() -> None:
+    """Long comments are wrapped, between a digest and its name too; a key below other words is told."""
+    digest = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    assert _found(f"# compare the file with SHA-256\n#   {digest}\n") == []
+    assert len(_found(f"# compare the file\n#   {digest}\n")) == 1
+    assert len(_found(f"# SHA-256\nformat = 1\n# {digest}\n")) == 1
+
+
 def test_a_reference_elsewhere_means_nothing() -> None:
     """Only the arrangements have order numbers."""
     assert [one.key for one in _found(f'[people.x]\nreference = true\nname = "{KEY}"\n')] == ["people.x.name"]
