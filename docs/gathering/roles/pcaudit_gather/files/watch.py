@@ -13,7 +13,7 @@ import sys
 
 STOPPED = 124  # as timeout(1) of GNU coreutils has it
 
-program = subprocess.Popen(sys.argv[2:], start_new_session=True)
+program = subprocess.Popen(sys.argv[2:], start_new_session=True)  # noqa: S603
 try:
     sys.exit(program.wait(float(sys.argv[1])))
 except subprocess.TimeoutExpired:
