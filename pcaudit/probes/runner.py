@@ -107,7 +107,8 @@ class _Crew:
         """Have every probe asked, and wait until each has answered or its time is up."""
         self._enlarge()
         while left := [run for run in self.runs if not run.over()]:
-            if self.waiting and any(run.age() >= _PATIENCE for run in left):
+            # One whose time is up holds its thread all the same, and nobody else comes for those behind it.
+            if self.waiting and any(run.answer is None and run.age() >= _PATIENCE for run in self.runs):
                 self._enlarge()
             until = min(run.probe.deadline - run.age() for run in left)
             self.moved.wait(min(until, _PATIENCE) if self.waiting else until)

@@ -103,6 +103,24 @@ def test_probe_that_hangs_is_left_behind() -> None:
     assert timings[0] == Timing("stuck", 0.1, why, ("cpu.model",))
 
 
+@pytest.mark.parametrize("stuck", [1, 5])
+def test_who_waits_behind_one_whose_time_is_up_is_asked(stuck: int) -> None:
+    """A probe that is given up before anybody looked, as after a PC slept, keeps no other from being asked."""
+    release = threading.Event()
+
+    def take() -> dict[str, Observation]:
+        release.wait()
+        return {}
+
+    probes = [Probe(f"stuck {number}", (_MODEL,), take, 0.001) for number in range(stuck)]
+    taken: list[Snapshot] = []
+    thread = threading.Thread(target=lambda: taken.append(_run(*probes, _GOOD)[0]), daemon=True)
+    thread.start()
+    thread.join(20)
+    release.set()
+    assert taken and taken[0].readings[_THREADS].value == 4
+
+
 def test_deadlines_run_side_by_side() -> None:
     """Several stuck probes together cost the longest deadline, not the sum."""
     release = threading.Event()
