@@ -105,7 +105,7 @@ def test_probe_that_hangs_is_left_behind() -> None:
 
 @pytest.mark.parametrize("stuck", [1, 5])
 def test_who_waits_behind_one_whose_time_is_up_is_asked(stuck: int) -> None:
-    """A probe that is given up before anybody looked, as after a PC slept, keeps no other from being asked."""
+    """A probe given up before anybody looked, as after a PC slept, keeps no other from being asked."""
     release = threading.Event()
 
     def take() -> dict[str, Observation]:
