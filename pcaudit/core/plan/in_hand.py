@@ -123,7 +123,14 @@ def _found(held: Held) -> str:
     measured, amount = held.asked.measured, _amount(held)
     if measured is None or amount is None:
         return held.answer.measured
-    return QUANTITIES[measured.quantity].show(amount)
+    quantity = QUANTITIES[measured.quantity]
+    words = quantity.show(amount)
+    try:
+        exact = quantity.read(words) == amount
+    except UnitError:  # shown with a second unit in brackets, which is not how it is written
+        exact = True
+    # Rounded, 14.96 °C would stand as 15 °C beside a limit it falls short of.
+    return words if exact else f"{held.answer.measured}, about {words}"
 
 
 # -- people

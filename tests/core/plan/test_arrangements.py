@@ -333,6 +333,12 @@ ROOM: Final = 'quantity = "temperature"\nminimum = "18 °C"\nmaximum = "25 °C"'
             UNMET,
             "measured 26 °C, asked at least 18 °C, at most 25 °C",
         ),
+        (  # rounded it would read as the limit it falls short of
+            'state = "in hand"\nmeasured = "17.96 °C"',
+            UNMET,
+            "measured 17.96 °C, about 18 °C, asked at least 18 °C",
+        ),
+        ('state = "in hand"\nmeasured = "90 °F"', UNMET, "measured 90 °F, about 32.2 °C, asked at least"),
         ('state = "in hand"', OPEN, "is not measured"),
         ('state = "missing"\nmeasured = "22 °C"', OPEN, "begin by"),
         ('state = "in hand"\nmeasured = "71.6 F"', MET, ""),
